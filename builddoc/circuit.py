@@ -1,0 +1,186 @@
+"""The circuit as typed, plain data: what `language` produces and everything after it reads. SI inside.
+
+Pressures are gauge (Pa above the reservoir's air), flows m3/s, lengths m, displacement m3/rad, speeds rad/s or m/s.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from .messages import Place
+
+if TYPE_CHECKING:
+    from .kinds.base import Parameters
+
+
+@dataclass(frozen=True, slots=True)
+class Rating:
+    """A pressure rating as the writer (or a standard) gives it.
+
+    value: Pa, None = the writer says it is unknown. kind: working / peak / burst. basis: where the figure was read
+    ("plate", "document", "guess", or the title of a table of `standards`). status: of a table: "seen", "from memory",
+    "common practice"; "" for the writer's own figure.
+    """
+
+    value: float | None
+    kind: str = "working"
+    basis: str = ""
+    document: str = ""
+    status: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """One end of a line: a port of a part, or (line, at) a point `at` metres along another line."""
+
+    part: str = ""
+    port: str = ""
+    line: str = ""
+    at: float = 0.0
+
+    def __str__(self) -> str:
+        return f"{self.line} at {self.at:g} m" if self.line else f"{self.part}.{self.port}"
+
+
+@dataclass(frozen=True, slots=True)
+class Conduit:
+    """The hose, tube or pipe of a line.
+
+    label: as printed ("hose, two-wire -8"). bore, roughness: m. rating: None = nobody gave one (NOT CHECKED).
+    bore_basis: "given" or the title of the table it came from. notes: things a page must say at the figure
+    (e.g. that the table is from memory).
+    """
+
+    kind: str
+    label: str
+    bore: float
+    roughness: float
+    rating: Rating | None = None
+    bore_basis: str = "given"
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fitting:
+    """One fitting in a line. loss: K of dp = K rho v^2/2 at the line's bore. low_pressure: plumbing-grade."""
+
+    label: str
+    loss: float
+    count: int = 1
+    rating: Rating | None = None
+    loss_basis: str = "given"
+    low_pressure: bool = False
+    place: Place | None = None
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A run from `start` to `end` (the sense of positive flow). conduit None = parts joined directly.
+
+    duty: what the writer says it is ("suction", "pressure", "return", "drain", "pilot"), "" = worked out from the circuit.
+    length: m.
+    """
+
+    name: str
+    start: End
+    end: End
+    conduit: Conduit | None
+    length: float
+    fittings: tuple[Fitting, ...] = ()
+    duty: str = ""
+    place: Place | None = None
+    places: Mapping[str, Place] = field(default_factory=dict)
+    details: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A component. kind: name of the kind. params: validated parameters of that kind (SI).
+
+    places: where each key stood (key as written, e.g. "volumetric efficiency"), for messages.
+    """
+
+    name: str
+    kind: str
+    params: Parameters
+    place: Place | None = None
+    places: Mapping[str, Place] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Tie:
+    """Actuators that share one rigid beam: they move as one. The load of a state is given to the tie's name."""
+
+    name: str
+    parts: tuple[str, ...]
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """One state of the machine.
+
+    orders: (part or tie, control) -> value, parsed by the kind's control; what is missing takes the control's default.
+    oil_temperature: degC as kelvin value is NOT used here: it is K; None = the circuit's oil temperature.
+    """
+
+    name: str
+    orders: Mapping[tuple[str, str], Any] = field(default_factory=dict)
+    oil_temperature: float | None = None
+    fault: bool = False
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Oil:
+    """grade: as printed. nu40, nu100: m2/s at 40 and 100 degC. density: kg/m3 at 15 degC. temperature, coldest,
+    limit: K. specific_heat: J/(kg K). assumed: sentences for what was filled in (printed under assumptions)."""
+
+    grade: str
+    nu40: float
+    nu100: float
+    density: float
+    temperature: float
+    coldest: float | None = None
+    limit: float = 273.15 + 82.0
+    specific_heat: float = 1900.0
+    assumed: tuple[str, ...] = ()
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """What the page shows first. state: "" = the first declared one. hide: names of sections left out."""
+
+    state: str = ""
+    hide: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """A whole machine's circuit. All names are the writer's; mappings keep the order of writing.
+
+    ambient: K. units: systems to print in, first one leading ("metric", "US"). plugged: ports closed on purpose.
+    text: the YAML as written (for the download). source: path of the text.
+    """
+
+    machine: str
+    revision: str
+    date: str
+    oil: Oil
+    parts: Mapping[str, Part]
+    lines: Mapping[str, Line]
+    states: Mapping[str, State]
+    ties: Mapping[str, Tie] = field(default_factory=dict)
+    plugged: tuple[End, ...] = ()
+    ambient: float = 293.15
+    units: tuple[str, ...] = ("metric",)
+    show: Show = Show()
+    assumed: tuple[str, ...] = ()
+    title: str = ""
+    text: str = ""
+    source: str = ""
+    place: Place | None = None

@@ -1,0 +1,186 @@
+"""What a component kind is. One kind = one file in this package; adding that file is all it takes.
+
+A kind says everything about itself: parameters, ports, what a state may order, equations, ratings, symbol, reference
+text and an example that is executed. It knows no other kind.
+"""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict, Field
+
+from ..circuit import Part, Rating
+from ..fields import RatingField
+from ..network import Array
+
+if TYPE_CHECKING:
+    from ..assemble import Builder
+    from ..results import Results
+
+
+class Parameters(BaseModel):
+    """Parameters every part may have. Names are written with spaces (`tank port rating`)."""
+
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, populate_by_name=True, alias_generator=lambda name: name.replace("_", " ")
+    )
+
+    rating: RatingField | None = Field(None, description="Rated working pressure of the part, or 'unknown'.")
+    salvaged: bool = Field(False, description="The part is second-hand; shown, and its rating is asked for.")
+    note: str = Field("", description="A remark printed in the parts list.")
+
+
+P = TypeVar("P", bound=Parameters)
+
+
+@dataclass(frozen=True, slots=True)
+class Port:
+    """A port. role: suction, pressure, return, drain, work or gauge (what it usually is, used for labels and defaults).
+
+    optional: may stay unconnected without a word (it is then taken as plugged by its maker).
+    """
+
+    name: str
+    role: str = "work"
+    aliases: tuple[str, ...] = ()
+    optional: bool = False
+    doc: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """Something a state may order. name: "load", "stop", "speed", "position" or a spool's own name.
+
+    parse: text (or what YAML gave) -> value; raises ValueError with a sentence for the writer. default: value when the
+    state says nothing.
+    """
+
+    name: str
+    parse: Callable[[Any], Any]
+    default: Any
+    doc: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SpoolOrder:
+    """Lever position: "centre", "A", "B" (the work port that gets pressure) or "float"; share 0..1 of full travel."""
+
+    position: str = "centre"
+    share: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    """A pressure limiter that a part contains. role: role of its branch. port: the port it guards. setting: Pa."""
+
+    role: str
+    port: str
+    setting: float
+
+
+@dataclass(frozen=True, slots=True)
+class Motion:
+    """What a moving part does, per state (S,). kind: "rod" or "shaft". speed: m/s or rad/s, positive = extending or
+    A to B. effort: N or N m that the oil delivers in the positive sense. stroke_time: s over the full stroke (nan =
+    standing or not applicable)."""
+
+    kind: str
+    speed: Array
+    effort: Array
+    stroke_time: Array | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShaftDemand:
+    """Power and torque that a pump takes from its driver, per state (S,), W and N m. driver: name of the part or ""."""
+
+    power: Array
+    torque: Array
+    driver: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HeatSink:
+    """Where heat leaves or is stored. oil_volume: m3. conductance: W/K to ambient. extra_heat_capacity: J/K.
+    basis: sentences on where the figures come from."""
+
+    oil_volume: float = 0.0
+    conductance: float = 0.0
+    extra_heat_capacity: float = 0.0
+    basis: tuple[str, ...] = ()
+
+
+class Kind(ABC, Generic[P]):
+    """A component kind. Subclasses set the class variables and implement `ports` and `expand`."""
+
+    name: ClassVar[str]  # as written after `kind:`
+    aliases: ClassVar[tuple[str, ...]] = ()
+    group: ClassVar[str]  # energy, valves, actuators, lines, conditioning, measuring
+    symbol: ClassVar[str]  # name of its symbol
+    summary: ClassVar[str]  # one sentence
+    equations: ClassVar[str]  # Markdown: laws, with source or "common practice, no source"
+    example: ClassVar[str]  # YAML of one part, without its name; executed by the tests
+    Params: ClassVar[type[Parameters]]
+
+    # ---- what it connects to
+    @abstractmethod
+    def ports(self, params: P) -> tuple[Port, ...]:
+        """Ports in the order a reader expects."""
+
+    def joined(self, params: P) -> tuple[tuple[str, ...], ...]:
+        """Groups of ports that are one and the same node (a tee, a gallery)."""
+        return ()
+
+    def at_reservoir(self, params: P) -> tuple[str, ...]:
+        """Ports that are the reservoir itself (0 Pa gauge)."""
+        return ()
+
+    # ---- what a state may say
+    def controls(self, params: P) -> tuple[Control, ...]:
+        return ()
+
+    # ---- equations
+    @abstractmethod
+    def expand(self, part: Part, b: Builder) -> None:
+        """Add this part's primitives to the network. Numbers are arrays over states (scalars are spread)."""
+
+    # ---- what others may ask of it
+    def port_ratings(self, params: P) -> Mapping[str, Rating | None]:
+        """Rating of each port; None = nobody stated one. Ports that carry no pressure by nature may be left out."""
+        return {port.name: params.rating for port in self.ports(params)}
+
+    def reliefs(self, params: P) -> tuple[Relief, ...]:
+        return ()
+
+    def motions(self, part: Part, r: Results) -> Mapping[str, Motion]:
+        """Moving outputs by role ("rod", "shaft")."""
+        return {}
+
+    def shaft_demand(self, part: Part, r: Results) -> ShaftDemand | None:
+        return None
+
+    def shaft_supply(self, part: Part, speed: Array) -> Array | None:
+        """Power this driver can give at `speed` (rad/s, (S,)); None if it is not a driver."""
+        return None
+
+    def nominal_speed(self, params: P) -> float | None:
+        """Rated speed of a driver, rad/s; None if it is not a driver."""
+        return None
+
+    def heat_sink(self, part: Part) -> HeatSink | None:
+        return None
+
+
+def spread(value: float | Array, size: int) -> Array:
+    """A scalar or (S,) array as a float array (S,)."""
+    return np.broadcast_to(np.asarray(value, dtype=float), (size,)).copy()
+
+
+def square_law(drop: float, flow: float) -> float:
+    """b of dp = b q|q| from one rated point (Pa at m3/s)."""
+    return drop / (flow * flow)
