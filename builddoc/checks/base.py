@@ -1,0 +1,84 @@
+"""What a check rule is: one function that carries its id, severity, reason, remedy and source."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from ..circuit import Circuit
+from ..messages import Place
+from ..network import Network
+from ..results import Results
+from ..solution import Solution
+
+Outcome = Literal["finding", "ok", "not checked", "does not apply"]
+# Signal words after ANSI Z535: DANGER will kill or maim if not avoided, WARNING could, CAUTION minor or moderate
+# injury, NOTICE no injury.
+Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
+ORDER: Mapping[str, int] = {"DANGER": 0, "WARNING": 1, "CAUTION": 2, "NOTICE": 3}
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """All that a rule may look at."""
+
+    circuit: Circuit
+    network: Network
+    solution: Solution
+    results: Results
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One outcome of one rule for one subject.
+
+    subject: name of the part, line or state. state: name of the governing state ("" = not tied to one). headline: one
+    line with the figures. text: why, with figures. remedy: what to do. figures: name -> SI value (for JSON and tests).
+    missing: what the rule needs and did not find (NOT CHECKED). place: where the subject was written.
+    """
+
+    rule: str
+    outcome: Outcome
+    signal: Signal
+    subject: str
+    headline: str
+    text: str = ""
+    remedy: str = ""
+    state: str = ""
+    figures: Mapping[str, float] = field(default_factory=dict)
+    missing: str = ""
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """id: our own, neutral. title: the rule as a sentence. reason: what harm. criterion: formula in words. source: what
+    it rests on, or "common practice, no source". check: Case -> findings of all subjects (all four outcomes)."""
+
+    id: str
+    title: str
+    signal: Signal
+    reason: str
+    criterion: str
+    remedy: str
+    source: str
+    check: Callable[[Case], Iterable[Finding]]
+
+
+RULES: dict[str, Rule] = {}
+
+
+def rule(
+    *, id: str, title: str, signal: Signal, reason: str, criterion: str, remedy: str, source: str
+) -> Callable[[Callable[[Case], Iterable[Finding]]], Callable[[Case], Iterable[Finding]]]:
+    """Register a check. Every module of `builddoc.checks` is imported by `checks.run`, so a new file or function is all
+    that a new rule takes."""
+
+    def register(check: Callable[[Case], Iterable[Finding]]) -> Callable[[Case], Iterable[Finding]]:
+        if id in RULES:
+            raise RuntimeError(f"two rules are named '{id}'")
+        RULES[id] = Rule(id, title, signal, reason, criterion, remedy, source, check)
+        return check
+
+    return register
