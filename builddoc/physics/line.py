@@ -130,8 +130,8 @@ def friction_times_re(re: Value, rel_rough: Value = 0.0) -> Value:
     Notes
     -----
     One smooth, rising curve for laminar, transition and turbulent flow. Against the usual pair of formulas (64/Re
-    below, Colebrook above) it differs by 0.1 % below Re 2000, 1.7 % from 4000 to 10 000, 0.5 % above; between 2000 and 4000 no
-    formula is better than 38 % (see `TRANSITION`).
+    below, Colebrook above) it differs by 0.1 % below Re 2000, 1.7 % from 4000 to 10 000, 0.5 % above; between 2000 and
+    4000 no formula is better than 38 % (see `TRANSITION`).
 
     References
     ----------

@@ -82,8 +82,8 @@ def viscosity(nu40: Value, nu100: Value, temperature_K: Value) -> Value:
     Notes
     -----
     Valid for liquid petroleum products from 0.21 cSt upwards. At 2 cSt and more the method is the plain Z = nu + 0.7;
-    below 2 cSt the correction terms of the standard act. Below the cloud point, and near the pour point, real oil is thicker than the line says. Use `in_range`
-    to see whether a result may be trusted.
+    below 2 cSt the correction terms of the standard act. Below the cloud point, and near the pour point, real oil is
+    thicker than the line says. Use `in_range` to see whether a result may be trusted.
 
     References
     ----------
