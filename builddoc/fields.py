@@ -141,7 +141,7 @@ class PairOf:
         return {"type": "string", "title": f"{self.first} at {self.second}", "examples": [f"{a} at {b}"]}
 
 
-DropAtFlow = Annotated[Pair, PairOf("pressure", "flow")]
+DropAtFlow = Annotated[Pair, PairOf("pressure difference", "flow")]
 PowerAtSpeed = Annotated[Pair, PairOf("power", "rotational speed", second_needed=False)]
 FlowAtPressure = Annotated[Pair, PairOf("flow", "pressure")]
 
