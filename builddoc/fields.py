@@ -72,6 +72,18 @@ class Quantity:
         }
 
 
+@dataclass(frozen=True)
+class NamesPart:
+    """Field marker: the text is the name of another part of the circuit; `language` checks that it is there.
+
+    driver: it must be one that turns a shaft (its kind has a nominal speed).
+    """
+
+    driver: bool = False
+
+
+DriverName = Annotated[str, NamesPart(driver=True)]
+PartName = Annotated[str, NamesPart()]
 Pressure = Annotated[float, Quantity("pressure")]
 PositivePressure = Annotated[float, Quantity("pressure", gt=0.0)]
 Flow = Annotated[float, Quantity("flow", gt=0.0)]

@@ -43,6 +43,7 @@ class Port:
     """A port. role: suction, pressure, return, drain, work or gauge (what it usually is, used for labels and defaults).
 
     optional: may stay unconnected without a word (it is then taken as plugged by its maker).
+    several: any number of lines may end here (a reservoir); every other port takes one line end.
     """
 
     name: str
@@ -50,6 +51,7 @@ class Port:
     aliases: tuple[str, ...] = ()
     optional: bool = False
     doc: str = ""
+    several: bool = False
 
 
 @dataclass(frozen=True, slots=True)

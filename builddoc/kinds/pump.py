@@ -6,14 +6,14 @@ import numpy as np
 from pydantic import Field
 
 from ..circuit import Part
-from ..fields import Displacement, Efficiency, PositivePressure, Pressure, ShaftSpeed
+from ..fields import Displacement, DriverName, Efficiency, PositivePressure, Pressure, ShaftSpeed
 from .base import Control, Kind, Parameters, Port, ShaftDemand
 
 
 class PumpParams(Parameters):
     displacement: Displacement = Field(description="Oil per revolution.")
     speed: ShaftSpeed = Field(description="Shaft speed of the pump when its driver runs at its nominal speed.")
-    driven_by: str = Field("", description="Name of the engine or electric motor; states that change its speed change the pump's.")
+    driven_by: DriverName = Field("", description="Name of the engine or electric motor; states that change its speed change the pump's.")
     volumetric_efficiency: Efficiency = Field(0.92, description="Delivered flow over displacement times speed.")
     efficiency_pressure: PositivePressure | None = Field(
         None,
