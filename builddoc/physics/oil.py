@@ -99,7 +99,7 @@ def viscosity(nu40: Value, nu100: Value, temperature_K: Value) -> Value:
     8.53
     """
     a, b = walther(nu40, nu100)
-    z = 10.0 ** 10.0 ** (a - b * np.log10(temperature_K))
+    z = 10.0**10.0 ** (a - b * np.log10(temperature_K))
     return plain(_centistokes(z) * 1e-6)
 
 
