@@ -136,8 +136,9 @@ class PairOf:
                 raise PydanticCustomError(
                     "pair-form", "{text}", {"text": f"'{value}' does not say at what {self.second}", "hint": self.expected()}
                 )
-            return Pair(Quantity(self.first).read(head), float("nan"))
-        return Pair(Quantity(self.first).read(head.strip()), Quantity(self.second).read(tail.strip()))
+            return Pair(Quantity(self.first, ge=0.0).read(head.strip()), float("nan"))
+        first, second = Quantity(self.first, ge=0.0), Quantity(self.second, gt=0.0)
+        return Pair(first.read(head.strip()), second.read(tail.strip()))
 
     def expected(self) -> str:
         a, b = (quantities.DIMENSIONS[d].examples[0] for d in (self.first, self.second))

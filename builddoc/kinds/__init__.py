@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
-from .base import Kind
+from .base import Control, Kind
 
 
 @cache
@@ -36,3 +36,10 @@ def _by_any_name() -> Mapping[str, Kind[Any]]:
 def find(name: str) -> Kind[Any] | None:
     """The kind of that name or alias, or None."""
     return _by_any_name().get(name)
+
+
+def tie_controls() -> tuple[Control, ...]:
+    """What a state may order of a tie: the same as of one rod."""
+    from .orders import ROD
+
+    return ROD

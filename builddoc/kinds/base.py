@@ -9,13 +9,15 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
+from pydantic.fields import FieldInfo
 
+from .. import quantities
 from ..circuit import Part, Rating
-from ..fields import RatingField
+from ..fields import Pair, PairOf, Quantity, RatingField
 from ..network import Array
 
 if TYPE_CHECKING:
@@ -23,12 +25,19 @@ if TYPE_CHECKING:
     from ..results import Results
 
 
-class Parameters(BaseModel):
-    """Parameters every part may have. Names are written with spaces (`tank port rating`)."""
+PRACTICE = "common practice, no source"
+
+
+class Keys(BaseModel):
+    """A group of keys. Names are written with spaces (`tank port rating`)."""
 
     model_config = ConfigDict(
         extra="forbid", frozen=True, populate_by_name=True, alias_generator=lambda name: name.replace("_", " ")
     )
+
+
+class Parameters(Keys):
+    """Parameters every part may have."""
 
     rating: RatingField | None = Field(None, description="Rated working pressure of the part, or 'unknown'.")
     salvaged: bool = Field(False, description="The part is second-hand; shown, and its rating is asked for.")
@@ -38,12 +47,45 @@ class Parameters(BaseModel):
 P = TypeVar("P", bound=Parameters)
 
 
+def assumed(default: Any, description: str, basis: str = PRACTICE) -> Any:
+    """A field whose default is a guess about the real part; `assumptions_of` tells the reader where it was used."""
+    return Field(default, description=description, json_schema_extra={"basis": basis})
+
+
+def assumptions_of(owner: str, keys: Keys) -> tuple[str, ...]:
+    """Sentences on the `assumed` fields that the writer left out: `pump: mechanical efficiency 90 % (common practice,
+    no source)`."""
+    found = []
+    for name, info in type(keys).model_fields.items():
+        basis = _basis(info)
+        if basis and name not in keys.model_fields_set:
+            found.append(f"{owner}: {info.alias or name} {_shown(getattr(keys, name), info)} ({basis})")
+    return tuple(found)
+
+
+def _basis(info: FieldInfo) -> str:
+    return str(info.json_schema_extra.get("basis", "")) if isinstance(info.json_schema_extra, dict) else ""
+
+
+def _shown(value: Any, info: FieldInfo) -> str:
+    for mark in info.metadata:
+        if isinstance(mark, Quantity):
+            return quantities.show(value, mark.dimension)
+        if isinstance(mark, PairOf) and isinstance(value, Pair):
+            return f"{quantities.show(value.value, mark.first)} at {quantities.show(value.at, mark.second)}"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value)
+
+
 @dataclass(frozen=True, slots=True)
 class Port:
     """A port. role: suction, pressure, return, drain, work or gauge (what it usually is, used for labels and defaults).
 
     optional: may stay unconnected without a word (it is then taken as plugged by its maker).
     several: any number of lines may end here (a reservoir); every other port takes one line end.
+    alike: it makes no difference which of the part's alike ports is taken (the ends of a tee, of a coupler): a line that
+    names no port gets the first free one of them.
     """
 
     name: str
@@ -52,6 +94,7 @@ class Port:
     optional: bool = False
     doc: str = ""
     several: bool = False
+    alike: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,13 +131,15 @@ class Relief:
 @dataclass(frozen=True, slots=True)
 class Motion:
     """What a moving part does, per state (S,). kind: "rod" or "shaft". speed: m/s or rad/s, positive = extending or
-    A to B. effort: N or N m that the oil delivers in the positive sense. stroke_time: s over the full stroke (nan =
-    standing or not applicable)."""
+    A to B. effort: N or N m that the oil delivers in the positive sense (nan where a pressure is not fixed). stroke_time:
+    s over the full stroke (nan = standing or not applicable). output: W given to the load, losses taken off; negative
+    where the load drives; 0 at rest."""
 
     kind: str
     speed: Array
     effort: Array
     stroke_time: Array | None = None
+    output: Array | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +173,11 @@ class Kind(ABC, Generic[P]):
     equations: ClassVar[str]  # Markdown: laws, with source or "common practice, no source"
     example: ClassVar[str]  # YAML of one part, without its name; executed by the tests
     Params: ClassVar[type[Parameters]]
+    moves: ClassVar[str] = ""  # "rod" or "shaft" for an actuator; rods may be tied
+
+    def own(self, part: Part) -> P:
+        """The part's parameters as the type of this kind."""
+        return cast(P, part.params)
 
     # ---- what it connects to
     @abstractmethod
@@ -167,7 +217,8 @@ class Kind(ABC, Generic[P]):
         return None
 
     def shaft_supply(self, part: Part, speed: Array) -> Array | None:
-        """Power this driver can give at `speed` (rad/s, (S,)); None if it is not a driver."""
+        """Power, W, that this driver can give at `speed` (rad/s, (S,)) for hours: its continuous share is taken off.
+        None if it is not a driver."""
         return None
 
     def nominal_speed(self, params: P) -> float | None:
@@ -176,6 +227,10 @@ class Kind(ABC, Generic[P]):
 
     def heat_sink(self, part: Part) -> HeatSink | None:
         return None
+
+    def assumptions(self, part: Part) -> tuple[str, ...]:
+        """Sentences on the parameters that the writer left out and that are guesses about the real part."""
+        return assumptions_of(part.name, part.params)
 
 
 def spread(value: float | Array, size: int) -> Array:
