@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 
+import numpy as np
+
 from .network import Array
 
 
@@ -61,7 +63,10 @@ class StateSolution:
     void: {node: m3/s} nodes at the cavitation bound that lack this flow.
     ranges: {node: (low, high)} Pa, nodes whose pressure the steady state does not fix (p holds one admissible value:
     never print it as a figure). blocked: nodes that have no way out (UNBOUNDED, OVER_LIMIT). runaway: actuators.
-    open_split: branch indices whose flow is not fixed. notes: short codes ("may hunt", "several solutions", ...).
+    open_split: branch indices whose flow is not fixed; open_speeds: actuators whose speed is not. hunting: pilots that
+    stand half open and may hunt. source_q: flow of each source as solved, m3/s (less than the network says where a pump
+    cannot fill; empty unless SOLVED).
+    notes: short codes ("may hunt", "several solutions", "pump starved", "time out").
     """
 
     verdict: Verdict
@@ -76,6 +81,9 @@ class StateSolution:
     blocked: list[int] = field(default_factory=list)
     runaway: list[int] = field(default_factory=list)
     open_split: list[int] = field(default_factory=list)
+    open_speeds: list[int] = field(default_factory=list)
+    hunting: list[int] = field(default_factory=list)
+    source_q: Array = field(default_factory=lambda: np.zeros(0))
     notes: list[str] = field(default_factory=list)
 
 

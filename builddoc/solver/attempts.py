@@ -1,0 +1,187 @@
+"""Solves one independent circuit in all its states: a cold batch first, then what is left from other starts.
+
+Only answers whose certificate holds count. What is still open when the time for fallbacks is over stays unsolved.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from time import perf_counter
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..network import Array
+from . import scalar
+from .certificate import Answer, Residuals, certify
+from .equations import Equations
+from .limits import DENSE_UNKNOWNS, P_BURST, P_CAV, P_SCALE
+from .path import LEAK_PER_ROOT_MU, MU_LAST, MU_START, Ends, Starts, cold, follow
+from .scaling import Scaled, scale
+from .spool_search import search_openings
+from .tables import Index, Tables
+
+ROWS_AT_ONCE = 96  # rows of one batch: bounds the memory, and more do not run faster
+HOLDS, ENERGY_HOLDS = 1e-6, 1e-4  # as in solution.Certificate.holds
+
+
+@dataclass(slots=True)
+class Outcome:
+    """ok: (S,) certificate holds. method: how, per state ("" where it failed)."""
+
+    answer: Answer
+    ok: NDArray[np.bool_]
+    method: list[str]
+
+
+class Budget:
+    """Time allowed for fallbacks, over all circuits of a network."""
+
+    def __init__(self, seconds: float):
+        self.left = seconds
+
+    def spend(self, since: float) -> None:
+        self.left -= perf_counter() - since
+
+
+def holds(r: Residuals) -> NDArray[np.bool_]:
+    """(S,) whether the certificate of each state holds."""
+    worst = np.max([r.mass, r.law, r.complementarity, r.actuator, r.pilot], axis=0)
+    return (worst <= HOLDS) & (r.energy <= ENERGY_HOLDS)
+
+
+def attempt(t: Tables, budget: Budget) -> Outcome:
+    """Solve every state of one independent circuit."""
+    scaled = scale(t)
+    out = Outcome(empty_answer(t), np.zeros(t.size, dtype=bool), [""] * t.size)
+    unknowns = t.nodes - 1 + t.k.shape[0] + t.z.shape[0]
+    if unknowns == 0:
+        _keep(out, np.arange(t.size), _without_unknowns(t), t, "path")
+        return out
+    if unknowns > DENSE_UNKNOWNS:
+        _one_by_one(out, scaled, budget, "path", np.inf)
+        return out
+    with np.errstate(all="ignore"):
+        eq = Equations(scaled)
+        for first in range(0, t.size, ROWS_AT_ONCE):
+            states = np.arange(first, min(first + ROWS_AT_ONCE, t.size))
+            ends = follow(eq, cold(eq, states))
+            _keep(out, states[ends.ok], to_si(scaled, states, ends, ends.ok), t, "path")
+        began = perf_counter()
+        deadline = began + budget.left
+        for method, starts in (("restart", _other_paths), ("restart", _other_openings)):
+            _compete(out, eq, starts, method, deadline)
+        if eq.C and not out.ok.all():
+            search_openings(eq, np.flatnonzero(~out.ok), deadline, lambda s, e: _first(out, eq, s, e, "search"))
+        budget.spend(began)
+        _one_by_one(out, scaled, budget, "scalar", 0.0)
+    return out
+
+
+def empty_answer(t: Tables) -> Answer:
+    s = t.size
+    return Answer(
+        np.zeros((s, t.nodes)), np.zeros((s, t.i.size)), np.zeros((s, t.z.shape[0])), np.zeros((s, t.z.shape[0])),
+        np.zeros((s, t.k.shape[0])),
+    )  # fmt: skip
+
+
+def to_si(scaled: Scaled, states: Index, ends: Ends, rows: NDArray[np.bool_]) -> Answer:
+    """Rows of a batch in SI, with the reservoir's pressure in front and rounding beyond the bounds cut off."""
+    t, at = scaled.tables, states[rows]
+    flow = scaled.flow[at, None]
+    p = np.zeros((at.size, t.nodes))
+    p[:, 1:] = np.clip(ends.p[rows] * P_SCALE, P_CAV, P_BURST)
+    x = np.clip(ends.x[rows], 0.0, 1.0)
+    return Answer(
+        p=p,
+        q=np.clip(ends.q[rows] * flow, t.lo[at], t.hi[at]),
+        pilot_q=x * ends.U[rows] * flow,
+        x=x,
+        v=np.clip(ends.v[rows] * scaled.speeds()[at], t.v_lo[at], t.v_hi[at]),
+    )
+
+
+def _keep(out: Outcome, states: Index, answer: Answer, t: Tables, method: str) -> NDArray[np.bool_]:
+    """Take over those answers whose certificate holds."""
+    if not states.size:
+        return np.zeros(0, dtype=bool)
+    good = holds(certify(t.take(states), answer))
+    for name in ("p", "q", "pilot_q", "x", "v"):
+        getattr(out.answer, name)[states[good]] = getattr(answer, name)[good]
+    for s in states[good]:
+        out.method[s] = method
+    out.ok[states[good]] = True
+    return good
+
+
+def _first(out: Outcome, eq: Equations, states: Index, ends: Ends, method: str) -> None:
+    """Of rows that compete for states, take the first of each that arrived and certifies."""
+    t = eq.scaled.tables
+    for row in np.flatnonzero(ends.ok):
+        if not out.ok[states[row]]:
+            pick = np.zeros(states.size, dtype=bool)
+            pick[row] = True
+            _keep(out, states[pick], to_si(eq.scaled, states, ends, pick), t, method)
+
+
+def _compete(out: Outcome, eq: Equations, starts, method: str, deadline: float) -> None:  # type: ignore[no-untyped-def]
+    bad = np.flatnonzero(~out.ok)
+    rows = starts(eq, bad) if bad.size and perf_counter() < deadline else None
+    if rows is None:
+        return
+    ends = follow(eq, rows, mu_end=MU_LAST, tolerance=1e-9, first_success=True, deadline=deadline)
+    _first(out, eq, rows.state, ends, method)
+
+
+def _other_paths(eq: Equations, bad: Index) -> Starts:
+    """The cold start again: slower, with stronger vanishing leakage, with softer pilots."""
+    settings = [(1.0, 1.0, 0.0), (0.1, 0.3, 0.0)]
+    if eq.C:
+        settings += [(0.1, LEAK_PER_ROOT_MU, 0.03), (0.1, 0.3, 0.03), (0.03, 0.2, 0.01)]
+    state = np.repeat(bad, len(settings))
+    starts = cold(eq, state)
+    starts.mu, starts.leak, starts.soft = np.tile(np.array(settings), (bad.size, 1)).T.copy()
+    return starts
+
+
+def _other_openings(eq: Equations, bad: Index) -> Starts | None:
+    """Other openings of the pilots, and random starts (the same ones for every state)."""
+    if not eq.C:
+        return None
+    openings = (-0.2, 1.2, 0.05, 0.95)
+    rng = np.random.default_rng(1)
+    points = []
+    for opening in openings:
+        X = np.zeros(eq.width)
+        X[eq.at_pilots] = opening
+        points.append(X)
+    for _ in range(6):
+        X = rng.normal(0.0, 1.0, eq.width)
+        X[eq.at_pilots] = rng.uniform(-0.5, 1.5, eq.C)
+        points.append(X)
+    starts = cold(eq, np.repeat(bad, len(points)))
+    starts.X[:] = np.tile(np.array(points), (bad.size, 1))
+    starts.mu[:] = MU_START
+    return starts
+
+
+def _one_by_one(out: Outcome, scaled: Scaled, budget: Budget, method: str, at_least: float) -> None:
+    """The scalar solver for what is left; a state is begun only while there is time (or `at_least` seconds)."""
+    for s in np.flatnonzero(~out.ok):
+        began = perf_counter()
+        allowed = max(budget.left, at_least)
+        if allowed <= 0.0:
+            return
+        found = scalar.solve_state(scaled, int(s), deadline=began + allowed)
+        if at_least == 0.0:
+            budget.spend(began)
+        if found is not None:
+            _keep(out, np.array([s]), found, scaled.tables, method)
+
+
+def _without_unknowns(t: Tables) -> Answer:
+    """Passages from the reservoir to itself: nothing drives them."""
+    answer = empty_answer(t)
+    q: Array = np.clip(answer.q, t.lo, t.hi)
+    return Answer(answer.p, q, answer.pilot_q, answer.x, answer.v)

@@ -1,0 +1,306 @@
+"""Path following: drives the rounding mu of many rows towards zero under damped Newton, then polishes the answers.
+
+Every row has its own mu, step length and phase. A tick evaluates several step lengths of every live row at once,
+accepts or halves per row, and computes new directions where a step was accepted; finished rows leave the arrays.
+What a row does never depends on the other rows.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from time import perf_counter
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..network import Array
+from .equations import FLOORED, Equations, Rows
+from .tables import Index
+
+MU_START = 0.1
+MU_END = 1e-12  # below this the vanishing leakage has reached its floor: the polish takes over
+MU_LAST = 1e-18
+LEAK_LAST, LEAK_PER_ROOT_MU = 1e-8, 0.1
+PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
+HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # multiples of 3 and of 4, so that the number of step lengths per tick is moot
+MOST_STEPS = 160  # Newton steps of one row
+GIVE_UP = 12  # rejected directions of one row
+
+
+@dataclass(slots=True)
+class Starts:
+    """Where rows start. state: (B,) index of the state; X: (B, width); mu, leak, soft: (B,); held: (B, C) or None."""
+
+    state: Index
+    X: Array
+    mu: Array
+    leak: Array
+    soft: Array
+    held: Array | None = None
+
+
+@dataclass(slots=True)
+class Ends:
+    """Where rows ended. ok: (B,); X: (B, width); p, q, v, x, U: scaled, one row each; steps: (B,) Newton steps."""
+
+    ok: NDArray[np.bool_]
+    X: Array
+    p: Array
+    q: Array
+    v: Array
+    x: Array
+    U: Array
+    steps: Index
+
+
+def cold(eq: Equations, states: Index, opening: float = 0.5) -> Starts:
+    """Cold starts: all zero, every pilot half open."""
+    X = np.zeros((states.size, eq.width))
+    X[:, eq.at_pilots] = opening
+    one = np.ones(states.size)
+    return Starts(states, X, MU_START * one, LEAK_PER_ROOT_MU * one, 0.0 * one)
+
+
+@dataclass(slots=True)
+class _Live:
+    """Rows still under way; every array has one row per live row. row: its number in the result."""
+
+    row: Index
+    state: Index
+    X: Array
+    R: Array
+    d: Array
+    f: Array
+    mu: Array
+    step: Array
+    shift: Array
+    rejected: Index
+    p_ref: Array
+    v_ref: Array
+    phase: Index
+    count: Index
+    halvings: Index
+    steps: Index
+    X_path: Array
+    mu_end: Array
+    tolerance: Array
+    leak_rate: Array
+    soft: Array
+
+    def keep(self, mask: NDArray[np.bool_]) -> None:
+        for f in fields(self):
+            setattr(self, f.name, getattr(self, f.name)[mask])
+
+    @property
+    def leak(self) -> Array:
+        return LEAK_LAST + self.leak_rate * np.sqrt(self.mu)
+
+
+def follow(
+    eq: Equations,
+    starts: Starts,
+    *,
+    mu_end: float = MU_END,
+    tolerance: float = 1e-7,
+    first_success: bool = False,
+    deadline: float | None = None,
+) -> Ends:
+    """Follow every start to an answer. first_success: rows of one state compete, the first that arrives ends the
+    others. deadline: perf_counter time after which rows still under way count as failed."""
+    return _Follower(eq, starts, mu_end, tolerance, first_success).run(deadline)
+
+
+class _Follower:
+    def __init__(self, eq: Equations, starts: Starts, mu_end: float, tolerance: float, first_success: bool):
+        self.eq, self.first_success = eq, first_success
+        size = starts.state.size
+        self.held = starts.held
+        zero, none = np.zeros(size), np.zeros(size, dtype=np.intp)
+        self.t = _Live(
+            row=np.arange(size), state=starts.state, X=starts.X.copy(), R=np.zeros_like(starts.X),
+            d=np.zeros_like(starts.X), f=np.full(size, np.inf), mu=starts.mu.copy(), step=zero.copy(),
+            shift=zero.copy(), rejected=none.copy(), p_ref=np.zeros((size, eq.N)), v_ref=np.zeros((size, eq.A)),
+            phase=none.copy(), count=none.copy(), halvings=none.copy(), steps=none.copy(), X_path=starts.X.copy(),
+            mu_end=np.full(size, mu_end), tolerance=np.full(size, tolerance), leak_rate=starts.leak.copy(),
+            soft=starts.soft.copy(),
+        )  # fmt: skip
+        self.data = eq.rows(starts.state)
+        self.tiled: Rows | None = None
+        self.values: Rows = {}
+        self.ends = Ends(
+            np.zeros(size, dtype=bool), np.zeros_like(starts.X), np.zeros((size, eq.N)), np.zeros((size, eq.M)),
+            np.zeros((size, eq.A)), np.zeros((size, eq.C)), np.zeros((size, eq.C)), none.copy(),
+        )  # fmt: skip
+
+    def run(self, deadline: float | None) -> Ends:
+        t = self.t
+        while t.row.size and (deadline is None or perf_counter() < deadline):
+            accepted, fresh, length = self._trial()
+            again, wants, end, fail = self._judge(accepted, fresh, length)
+            done = self._advance(end, again)
+            t.halvings[accepted] = 0
+            dead = fail | (t.rejected > GIVE_UP) | (t.steps > MOST_STEPS)
+            if done.any() or dead.any():
+                keep = self._retire(done, dead)
+                again, wants = again[keep], wants[keep]
+                if not t.row.size:
+                    break
+            self._directions(again, wants)
+        return self.ends
+
+    def _trial(self) -> tuple[NDArray[np.bool_], NDArray[np.bool_], Array]:
+        """Evaluate step lengths a, a/2, a/4, ... of every row and take the first that reduces the residual enough."""
+        t, eq = self.t, self.eq
+        rows = t.row.size
+        lengths = 4 if rows <= 24 else 3
+        index = np.tile(np.arange(rows), lengths)
+        if self.tiled is None or self.tiled["offsets"].shape[0] != index.size:
+            self.tiled = {name: value[index] for name, value in self.data.items()}
+        a = 0.5 ** np.arange(lengths)[:, None] * t.step
+        X = (t.X[None] + a[:, :, None] * t.d[None]).reshape(index.size, eq.width)
+        refs = {"p": t.p_ref[index], "v": t.v_ref[index], "soft": t.soft[index]}
+        held = None if self.held is None else self.held[index]
+        R, values = eq.evaluate(X, t.mu[index], t.leak[index], self.tiled, refs, held)
+        merit = np.sqrt(np.einsum("ij,ij->i", R, R)).reshape(lengths, rows)
+        fresh = t.step == 0.0  # mu or references changed: take the point as it is
+        good = (merit <= (1.0 - 1e-4 * a) * t.f) | (merit < 1e-13)
+        good[0] |= fresh
+        good &= np.isfinite(merit)
+        accepted = good.any(axis=0)
+        which = good.argmax(axis=0)
+        length = np.where(accepted, a[which, np.arange(rows)], a[-1])
+        at = np.flatnonzero(accepted)
+        chosen = which[at] * rows + at
+        if at.size == rows:
+            t.X, t.R, t.f = X[chosen], R[chosen], merit.ravel()[chosen]
+            self.values = {name: value[chosen] for name, value in values.items()}
+        else:
+            if not self.values:
+                self.values = {name: value[:rows].copy() for name, value in values.items()}
+            t.X[at], t.R[at], t.f[at] = X[chosen], R[chosen], merit.ravel()[chosen]
+            for name, value in values.items():
+                self.values[name][at] = value[chosen]
+        t.halvings += np.where(accepted, 0, lengths)
+        t.step = np.where(accepted, length, 0.5 * a[-1])
+        t.steps += accepted & ~fresh
+        return accepted, fresh, length
+
+    def _judge(
+        self, accepted: NDArray[np.bool_], fresh: NDArray[np.bool_], length: Array
+    ) -> tuple[NDArray[np.bool_], NDArray[np.bool_], NDArray[np.bool_], NDArray[np.bool_]]:
+        """Per row: evaluate again with new mu or references? wants a direction? phase ended? failed?"""
+        t = self.t
+        path = t.phase == PATH
+        stepped = accepted & ~fresh
+        t.shift[stepped] = np.where(t.shift[stepped] > 1e-8, 0.1 * t.shift[stepped], 0.0)
+        close = t.f < t.tolerance
+        end = path & accepted & (t.mu <= t.mu_end) & close
+        lower = path & accepted & ~end & ((t.f < np.sqrt(t.mu)) | close) & (t.mu > t.mu_end)
+        if lower.any():
+            f, mu = t.f[lower], t.mu[lower]
+            ratio = np.where((length[lower] > 0.5) | fresh[lower], 0.03, 0.5)
+            ratio[f < 1e-3 * np.sqrt(mu)] = 0.01
+            ratio[(f < 1e-6 * np.sqrt(mu)) & (mu < 1e-4)] = 1e-4
+            t.mu[lower] = np.maximum(mu * ratio, t.mu_end[lower])
+        again = lower.copy()
+        wants = accepted.copy()
+        polish = ~path
+        t.count[polish & stepped] += 1
+        enough = np.where(t.phase == POLISH, 15, 4)
+        end |= polish & accepted & ((t.f < 1e-13) | ((t.count >= enough) & (t.f < 1e-9)))
+        fail = np.zeros_like(path)
+        stuck = ~accepted & (t.halvings >= np.where(path, HALVINGS_PATH, HALVINGS_POLISH))
+        if stuck.any():
+            t.step[stuck], t.halvings[stuck] = 0.0, 0
+            floor = stuck & path & close  # rounding floor of this mu: go on
+            end |= floor & (t.mu <= t.mu_end)
+            on = floor & (t.mu > t.mu_end)
+            t.mu[on] = np.maximum(t.mu[on] * 1e-3, t.mu_end[on])
+            again |= on
+            regularise = stuck & path & ~floor
+            t.shift[regularise] = np.maximum(10.0 * t.shift[regularise], 1e-6)
+            t.rejected[regularise] += 1
+            wants |= regularise
+            end |= stuck & polish & (t.f < 1e-9)
+            lost = stuck & polish & ~(t.f < 1e-9)
+            back = lost & (t.phase == POLISH) & (t.mu_end > 10.0 * MU_LAST)
+            fail = lost & ~back
+            if back.any():
+                self._back_to_path(np.flatnonzero(back))
+                again |= back
+        return again, wants, end, fail
+
+    def _back_to_path(self, at: Index) -> None:
+        """The polish did not take: return to where the path ended and follow it to the last mu instead."""
+        t = self.t
+        t.X[at], t.mu[at], t.phase[at], t.f[at] = t.X_path[at], t.mu_end[at], PATH, np.inf
+        t.mu_end[at], t.tolerance[at] = MU_LAST, 1e-9
+        t.p_ref[at], t.v_ref[at] = 0.0, 0.0
+        self._floors(at, self.eq.coarse)
+
+    def _floors(self, at: Index, floors: Rows) -> None:
+        for name in FLOORED:
+            self.data[name][at] = floors[name][self.t.state[at]]
+        self.tiled = None
+
+    def _advance(self, end: NDArray[np.bool_], again: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Rows whose phase ended enter the next one or are done."""
+        t = self.t
+        done = np.zeros_like(end)
+        at = np.flatnonzero(end)
+        if not at.size:
+            return done
+        jump = np.abs(self.values["p"][at] - t.p_ref[at]).max(axis=1, initial=0.0)
+        final = (t.phase[at] >= 2) & ((jump < 1e-9) | (t.phase[at] >= 4))
+        if self.held is not None:
+            final[:] = True
+        done[at[final]] = True
+        at = at[~final]
+        t.p_ref[at] = self.values["p"][at]
+        if self.eq.A:
+            t.v_ref[at] = self.values["v"][at]
+        first = at[t.phase[at] == PATH]
+        if first.size:
+            t.X_path[first] = t.X[first]
+            t.mu[first] = MU_LAST
+            self._floors(first, self.eq.fine)
+        t.phase[at] += 1
+        t.count[at] = 0
+        again[at] = True
+        return done
+
+    def _retire(self, done: NDArray[np.bool_], dead: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        t = self.t
+        if self.first_success and done.any():
+            dead = dead | (np.isin(t.state, t.state[done]) & ~done)
+        gone = done | dead
+        rows = t.row[gone]
+        for name, value in self.values.items():
+            if name in ("p", "q", "v", "x", "U"):
+                getattr(self.ends, name)[rows] = value[gone]
+        self.ends.X[rows], self.ends.ok[rows], self.ends.steps[rows] = t.X[gone], done[gone], t.steps[gone]
+        keep = ~gone
+        t.keep(keep)
+        self.values = {name: value[keep] for name, value in self.values.items()}
+        self.data = {name: value[keep] for name, value in self.data.items()}
+        if self.held is not None:
+            self.held = self.held[keep]
+        self.tiled = None
+        return keep
+
+    def _directions(self, again: NDArray[np.bool_], wants: NDArray[np.bool_]) -> None:
+        t = self.t
+        t.step[again], t.d[again], t.halvings[again] = 0.0, 0.0, 0
+        at = np.flatnonzero(wants & ~again)
+        if not at.size:
+            return
+        whole = at.size == t.row.size
+        values = self.values if whole else {name: value[at] for name, value in self.values.items()}
+        R = t.R if whole else t.R[at]
+        d = self.eq.direction(R, values, t.leak[at], t.shift[at], self.held is not None)
+        usable = np.isfinite(d).all(axis=1)
+        t.d[at[usable]], t.step[at[usable]] = d[usable], 1.0
+        lost = at[~usable]
+        t.shift[lost] = np.maximum(10.0 * t.shift[lost], 1e-6)
+        t.rejected[lost] += 1
+        t.d[lost], t.step[lost] = 0.0, 0.0

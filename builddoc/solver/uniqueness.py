@@ -1,0 +1,73 @@
+"""What the data leave open in a solved state, and what a steady point does not say.
+
+Flows and speeds: a passage without any resistance that carries flow, a moving rod without damping and a half-open
+pilot without droop can change their flow at unchanged pressures. Where such changes can balance at every node, a
+continuum of exact answers exists: the split is not determined. (Found ones are certain; a passage that stands exactly
+at a bound is not looked at.)
+
+Pilots: an opening that other pressures hold half open is steady on paper; whether it is calm is another matter.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .certificate import Answer
+from .limits import SMALL
+from .scaling import flow_scale
+from .tables import Index, Tables
+
+CLEAR = 1e-4  # an opening counts as half open when this far from both stops
+
+
+@dataclass(frozen=True, slots=True)
+class OpenSplit:
+    """Branches and actuators whose flow or speed is not fixed."""
+
+    branches: list[int]
+    actuators: list[int]
+
+
+def open_split(t: Tables, answer: Answer, s: int) -> OpenSplit:
+    """Flows and speeds of state s that may change without any law noticing."""
+    flow = float(flow_scale(t)[s])
+    flat = (t.a[s] == 0.0) & (t.b[s] == 0.0) & (t.i != t.j)
+    flat[t.tube] &= t.laminar[s] == 0.0
+    q, margin = answer.q[s], SMALL * flow
+    branches = np.flatnonzero(flat & (np.abs(q) > margin) & (q > t.lo[s] + margin) & (q < t.hi[s] - margin))
+    k0 = np.abs(t.k).max(axis=1, initial=0.0)
+    v, slow = answer.v[s], margin / np.maximum(k0, 1e-300)
+    actuators = np.flatnonzero(
+        (t.damping[s] == 0.0) & (np.abs(v) > slow) & (v > t.v_lo[s] + slow) & (v < t.v_hi[s] - slow)
+    )
+    x = answer.x[s]
+    pilots = np.flatnonzero(
+        (t.droop[s] == 0.0) & (x > CLEAR) & (x < 1.0 - CLEAR) & (np.abs(answer.pilot_q[s]) > margin)
+    )
+    count = branches.size + actuators.size + pilots.size
+    if count < 2:
+        return OpenSplit([], [])
+    balance = np.zeros((t.nodes, count))
+    for column, (i, j) in enumerate(
+        [*zip(t.i[branches], t.j[branches], strict=True), *zip(t.pilot_i[pilots], t.pilot_j[pilots], strict=True)]
+    ):
+        balance[i, column] += 1.0
+        balance[j, column] -= 1.0
+    if actuators.size:
+        balance[:, branches.size + pilots.size :] = (t.k[actuators] / k0[actuators, None]).T
+    _, values, vt = np.linalg.svd(balance[1:])
+    rank = int((values > 1e-9 * max(float(values.max(initial=0.0)), 1.0)).sum())
+    moves = np.abs(vt[rank:]).max(axis=0, initial=0.0) > 1e-7
+    return OpenSplit(
+        branches[moves[: branches.size]].tolist(), actuators[moves[branches.size + pilots.size :]].tolist()
+    )
+
+
+def half_open(t: Tables, answer: Answer, s: int) -> Index:
+    """Pilots that stand half open and are helped open by the pressure of a node other than their own inlet."""
+    x = answer.x[s]
+    helped = np.array([(np.delete(t.z[c], t.pilot_i[c]) > 0.0).any() for c in range(x.size)], dtype=bool)
+    return np.flatnonzero(helped & (x > CLEAR) & (x < 1.0 - CLEAR))
+
