@@ -1,0 +1,297 @@
+"""What a drawing says at each part and line, in every state: short rows of text in display units, and the facts behind
+their style. No figure of a state that is not solved, none for a pressure that the steady state does not fix."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from .. import kinds
+from ..circuit import Circuit, Line, Part
+from ..kinds.base import SpoolOrder
+from ..network import Array
+from ..quantities import show
+from ..results import Results
+from ..solution import Verdict
+from .graph import Picture, joined_directly
+
+IDLE_SHARE = 1e-4  # of the largest flow in the state: less is drawn as no flow
+NOTABLE = 0.75  # share of rating from which the figure is printed at the line
+STEPS = (0.25, 0.5, 0.75, 0.9)  # borders of the ramp's classes u0..u4; above 1 the class is "over"
+
+WHY_NOT = {
+    Verdict.UNBOUNDED: "in this state the pump flow has no way out",
+    Verdict.OVER_LIMIT: "in this state the flow could get out only at a pressure beyond all bounds",
+    Verdict.RUNAWAY: "in this state a load drives an actuator without limit",
+    Verdict.NOT_CONVERGED: "the calculation of this state did not close",
+    Verdict.SPLIT_OPEN: "the data do not fix how the flow divides in this state",
+}
+
+
+@dataclass(slots=True)
+class LineFigures:
+    """Per state. sense: +1, 0, -1 for each run. rows: text rows of the label of each run (empty where it has none).
+    step: class of the share of rating, "" = not rated or no figure. note: sentence for the tooltip and the words."""
+
+    direct: bool
+    sense: list[tuple[int, ...]] = field(default_factory=list)
+    rows: list[list[tuple[str, ...]]] = field(default_factory=list)
+    step: list[str] = field(default_factory=list)
+    note: list[str] = field(default_factory=list)
+    blocked: list[bool] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Figures:
+    """parts: name -> rows per state. lines: name -> figures. failures: per state, "" = solved."""
+
+    parts: dict[str, list[tuple[str, ...]]]
+    lines: dict[str, LineFigures]
+    failures: list[str]
+
+
+def figures(circuit: Circuit, results: Results, picture: Picture, system: str) -> Figures:
+    """All text of all states. system: "metric" or "US"."""
+    return _Writer(circuit, results, picture, system).result()
+
+
+def failure(results: Results, s: int) -> str:
+    """Why a state has no figures, as the tail of a sentence; "" if it is solved."""
+    return WHY_NOT.get(results.solution.states[s].verdict, "")
+
+
+@dataclass(frozen=True, slots=True)
+class Weakest:
+    """Lowest stated working rating along a line. value: Pa. member: what carries it. whole: every member is rated."""
+
+    value: float
+    member: str
+    whole: bool
+
+
+def weakest(line: Line) -> Weakest | None:
+    """The member of a line with the lowest stated working rating; None if nobody stated one.
+
+    Peak, proof and burst figures are not working ratings and count as not stated."""
+    members = [(line.conduit.label, line.conduit.rating)] if line.conduit else []
+    members += [(f.label, f.rating) for f in line.fittings]
+    rated = [(r.value, label) for label, r in members if r and r.value is not None and r.kind == "working"]
+    if not rated:
+        return None
+    value, label = min(rated)
+    return Weakest(value, label, len(rated) == len(members))
+
+
+class _Writer:
+    def __init__(self, circuit: Circuit, results: Results, picture: Picture, system: str):
+        self.circuit, self.r, self.picture, self.system = circuit, results, picture, system
+        self.states = range(results.size)
+        self.failures = [failure(results, s) for s in self.states]
+        flows = np.abs(results.q)
+        most = [float(np.nanmax(row)) if row.size and not np.all(np.isnan(row)) else 0.0 for row in flows]
+        self.idle = np.maximum(np.array(most) * IDLE_SHARE, 1e-10)
+
+    def show(self, value: float, dimension: str) -> str:
+        return show(float(value), dimension, self.system)
+
+    def result(self) -> Figures:
+        runs: dict[str, int] = {}
+        for run in self.picture.runs:
+            runs[run.line] = run.number + 1
+        shares = {name: self._share(self.circuit.lines[name]) for name in runs}
+        known = [v for v, _ in shares.values() if v is not None]
+        # The line nearest its limit in each state carries its figure, however low it is.
+        top = np.fmax.reduce(known) if known else np.full(self.r.size, np.nan)
+        lines = {name: self._line(self.circuit.lines[name], n, *shares[name], top) for name, n in runs.items()}
+        parts = {name: self._part(self.circuit.parts[name]) for name in self.picture.parts}
+        return Figures(parts, lines, self.failures)
+
+    # ---- lines
+    def _share(self, line: Line) -> tuple[Array | None, Weakest | None]:
+        """Highest pressure over the lowest rating, (S,); nan where the pressure is not known."""
+        least = weakest(line)
+        if least is None:
+            return None, None
+        a, b = self.r.line_pressures(line.name)
+        return np.maximum(np.maximum(a, b), 0.0) / least.value, least
+
+    def _line(self, line: Line, runs: int, share: Array | None, least: Weakest | None, top: Array) -> LineFigures:
+        out = LineFigures(joined_directly(line))
+        branches = self.r.network.line_branches[line.name]
+        flow = self.r.q[:, branches].T if branches else np.full((runs, self.r.size), np.nan)
+        differs = [False, *(bool(np.any(np.abs(flow[k] - flow[0]) > 2 * self.idle)) for k in range(1, len(flow)))]
+        a, b = self.r.line_pressures(line.name)
+        pressure = np.minimum(a, b) if self.picture.roles[line.name] == "suction" else np.maximum(a, b)
+        nodes = self.r.network.line_nodes[line.name]
+        for s in self.states:
+            state = self.r.solution.states[s]
+            blocked = any(node in state.blocked for node in nodes)
+            out.blocked.append(blocked)
+            if self.failures[s]:
+                out.sense.append((0,) * runs)
+                out.rows.append([("no way out",) if blocked and not out.direct and k == 0 else () for k in range(runs)])
+                out.step.append("")
+                out.note.append("no way out from here" if blocked else "")
+                continue
+            q = [float(f[s]) for f in flow]
+            out.sense.append(tuple(0 if not abs(v) > self.idle[s] else (1 if v > 0 else -1) for v in q))
+            level = self._pressure(float(pressure[s]))
+            rows = [self._flow(q[0], s), level]
+            if any(node in state.void for node in nodes):
+                rows.append("cavitates")
+            x = float(share[s]) if share is not None else float("nan")
+            if least and (x >= NOTABLE or (x > 0 and x == top[s])):
+                rows.append(self._share_text(x, least))
+            out.step.append(_step(x))
+            out.note.append(self._note(nodes, s, x, least))
+            first = () if out.direct else tuple(rows)
+            out.rows.append([first, *((self._flow(q[k], s),) if differs[k] else () for k in range(1, runs))])
+        return out
+
+    def _flow(self, q: float, s: int) -> str:
+        if np.isnan(q):
+            return "flow not known"
+        return "no flow" if abs(q) <= self.idle[s] else self.show(abs(q), "flow")
+
+    def _pressure(self, p: float) -> str:
+        return "not fixed" if np.isnan(p) else self.show(p, "pressure")
+
+    def _share_text(self, x: float, least: Weakest) -> str:
+        if x > 1:
+            return f"{x:.1f}× rating" if x < 9.95 else f"{x:.0f}× rating"
+        return f"{'' if least.whole else '≥ '}{self.show(x, 'share')} of rating"
+
+    def _note(self, nodes: tuple[int, int], s: int, x: float, least: Weakest | None) -> str:
+        said = []
+        ranges = [r for r in (self.r.solution.states[s].ranges.get(n) for n in nodes) if r]
+        if ranges:
+            low, high = (self.show(v, "pressure") for v in (min(r[0] for r in ranges), max(r[1] for r in ranges)))
+            said.append(f"pressure not fixed by the steady state, anywhere from {low} to {high}")
+        if least is None:
+            said.append("no rating stated")
+        elif not np.isnan(x):
+            share = f"{x:.1f} times" if x > 1 else self.show(x, "share") + " of"
+            whose = "" if least.whole else ", lowest rating stated; other members are not rated"
+            said.append(f"{share} {self.show(least.value, 'pressure')} ({least.member}{whose})")
+        return "; ".join(said)
+
+    # ---- parts
+    def _part(self, part: Part) -> list[tuple[str, ...]]:
+        kind = kinds.registry()[part.kind]
+        rows: list[list[str]] = [[] for _ in self.states]
+        self._orders(part, kind, rows)
+        self._settings(part, kind, rows)
+        self._motions(part, kind, rows)
+        self._shaft(part, kind, rows)
+        if kind.group in ("measuring", "conditioning") and part.name in self.picture.ports:
+            self._drop(part, kind.group, rows)
+        return [tuple(r) for r in rows]
+
+    def _orders(self, part: Part, kind: kinds.Kind[Any], rows: list[list[str]]) -> None:
+        """Lever positions and the like: what the state says, not what comes out of it."""
+        spools: list[list[str]] = [[] for _ in self.states]
+        several = sum(isinstance(c.default, SpoolOrder) for c in kind.controls(part.params)) > 1
+        for control in kind.controls(part.params):
+            if control.name in ("load", "stop", "speed"):
+                continue
+            for s, value in enumerate(self.r.orders(part.name, control.name)):
+                if isinstance(value, SpoolOrder):
+                    if value.position != "centre":
+                        position = value.position if self.failures[s] else _position(value)
+                        spools[s].append(f"{control.name}: {position}" if several else position)
+                elif isinstance(value, str):
+                    rows[s].append(value)
+                elif isinstance(value, float) and 0.0 <= value <= 1.0:
+                    partly = "partly open" if self.failures[s] else f"{self.show(value, 'share')} open"
+                    rows[s].append({0.0: "shut", 1.0: "open"}.get(value, partly))
+        if any(isinstance(c.default, SpoolOrder) for c in kind.controls(part.params)):
+            for s in self.states:
+                rows[s] += spools[s] or ["all centred" if several else "centred"]
+
+    def _settings(self, part: Part, kind: kinds.Kind[Any], rows: list[list[str]]) -> None:
+        """Reliefs: the setting, and in each state what goes over."""
+        reliefs = kind.reliefs(part.params)
+        alone = all(c.name in ("load", "stop", "speed") for c in kind.controls(part.params))
+        for relief in reliefs:
+            try:
+                over = self.r.flow(part.name, relief.role)
+            except KeyError:
+                continue
+            setting = f"{'set' if alone else 'relief'} {self.show(relief.setting, 'pressure')}"
+            for s in self.states:
+                if self.failures[s]:
+                    continue
+                rows[s].append(setting)
+                if over[s] > self.idle[s]:
+                    rows[s].append(f"passes {self.show(over[s], 'flow')}")
+                elif alone:
+                    rows[s].append("closed")
+
+    def _motions(self, part: Part, kind: kinds.Kind[Any], rows: list[list[str]]) -> None:
+        for motion in kind.motions(part, self.r).values():
+            rod = motion.kind == "rod"
+            fastest = float(np.nanmax(np.abs(motion.speed))) if not np.all(np.isnan(motion.speed)) else 0.0
+            stops = self.r.orders(part.name, "stop")
+            for s in self.states:
+                if self.failures[s] or np.isnan(motion.speed[s]):
+                    continue
+                v, effort = float(motion.speed[s]), float(motion.effort[s])
+                if abs(v) <= max(1e-4 * fastest, 1e-9):
+                    at_stop = stops[s] if stops[s] in ("extended", "retracted") else ""
+                    rows[s].append(f"at its stop, {at_stop}" if at_stop else "stands")
+                elif rod:
+                    rows[s].append(f"{'extends' if v > 0 else 'retracts'} {self.show(abs(v), 'velocity')}")
+                else:
+                    rows[s].append(f"turns {self.show(abs(v), 'rotational speed')}" + ("" if v > 0 else ", B to A"))
+                if not np.isnan(effort):
+                    if rod:
+                        verb = "pushes" if effort >= 0 else "pulls"
+                        rows[s].append(f"{verb} {self.show(abs(effort), 'force')}")
+                    else:
+                        rows[s].append(self.show(abs(effort), "torque"))
+
+    def _shaft(self, part: Part, kind: kinds.Kind[Any], rows: list[list[str]]) -> None:
+        own = kind.shaft_demand(part, self.r)
+        nominal = kind.nominal_speed(part.params)
+        power = own.power if own else None
+        if nominal:
+            pumps = [p for driver, p in self.picture.shafts if driver == part.name]
+            demands = (
+                kinds.registry()[self.circuit.parts[p].kind].shaft_demand(self.circuit.parts[p], self.r) for p in pumps
+            )
+            total = [d.power for d in demands if d]
+            power = np.sum(total, axis=0) if total else None
+        ratio = self.r.speed_ratio(part.name) if nominal else None
+        for s in self.states:
+            if self.failures[s]:
+                continue
+            if nominal and ratio is not None:
+                rows[s].append(self.show(nominal * float(ratio[s]), "rotational speed"))
+            if power is not None and not np.isnan(power[s]):
+                rows[s].append(f"{self.show(power[s], 'power')}{' at the shaft' if own else ' taken'}")
+
+    def _drop(self, part: Part, group: str, rows: list[list[str]]) -> None:
+        """A gauge shows its pressure, a filter or cooler what it costs."""
+        ports = [p for p in self.picture.ports[part.name] if (part.name, p) in self.r.network.port_nodes]
+        if not ports:
+            return
+        levels = [self.r.pressure(part.name, p) for p in ports]
+        for s in self.states:
+            if self.failures[s]:
+                continue
+            if group == "measuring":
+                rows[s].append(self._pressure(float(levels[0][s])))
+            elif len(ports) == 2 and not np.isnan(levels[0][s] - levels[1][s]):
+                rows[s].append(f"takes {self.show(abs(levels[0][s] - levels[1][s]), 'pressure difference')}")
+
+
+def _position(order: SpoolOrder) -> str:
+    return order.position if order.share >= 1.0 else f"{order.position}, {order.share * 100:.0f} %"
+
+
+def _step(share: float) -> str:
+    if np.isnan(share):
+        return ""
+    return "over" if share > 1 else f"u{sum(share > b for b in STEPS)}"

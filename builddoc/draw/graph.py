@@ -1,0 +1,324 @@
+"""The circuit as a drawing sees it: what hangs above what, which line plays which role, in an order of its own.
+
+Nothing here depends on the order of writing: the walk starts at the pumps and follows the ports in the kinds' order;
+names only break ties.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, field
+
+from .. import kinds
+from ..circuit import Circuit, End, Line
+from ..kinds.base import Port
+
+ROLES = ("pressure", "work", "suction", "return", "drain", "pilot")
+BASE, ACTUATORS = "energy", "actuators"
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a run of a line ends: at a part's port, at the reservoir (drawn once per line end) or at a tap of a line.
+
+    key: ("part", name) | ("tank", line, "start"/"end") | ("tap", line, number). port: "" unless at a part.
+    """
+
+    key: tuple[str, ...]
+    port: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A piece of line between two spots, in the sense of positive flow. number counts along the line from 0.
+
+    up: the end spot is drawn above the start spot. arch: both ends at actuators, the label lies above both."""
+
+    line: str
+    number: int
+    start: Spot
+    end: Spot
+    up: bool = True
+    arch: bool = False
+
+
+@dataclass(slots=True)
+class Picture:
+    """Everything to be placed. parts: names in walking order. tanks: spots of the reservoir, one per line end.
+    taps: spots on lines. roles: line -> role. shafts: (driver, pump). ports: names of each part's ports, in order."""
+
+    parts: list[str] = field(default_factory=list)
+    tanks: dict[tuple[str, ...], str] = field(default_factory=dict)
+    taps: list[tuple[str, ...]] = field(default_factory=list)
+    runs: list[Run] = field(default_factory=list)
+    roles: dict[str, str] = field(default_factory=dict)
+    shafts: list[tuple[str, str]] = field(default_factory=list)
+    ports: dict[str, list[str]] = field(default_factory=dict)
+
+
+def picture(circuit: Circuit) -> Picture:
+    """Order, roles and heights of a circuit's parts and lines."""
+    return _Walk(circuit).result()
+
+
+def joined_directly(line: Line) -> bool:
+    """True for parts screwed together: no conduit, so no figures of its own."""
+    return line.conduit is None and not line.fittings
+
+
+class _Walk:
+    def __init__(self, circuit: Circuit):
+        self.circuit = circuit
+        registry = kinds.registry()
+        self.kind = {name: registry[part.kind] for name, part in circuit.parts.items()}
+        self.ports: dict[str, tuple[Port, ...]] = {
+            name: self.kind[name].ports(part.params) for name, part in circuit.parts.items()
+        }
+        self.tank_ports = {
+            (name, port) for name, part in circuit.parts.items() for port in self.kind[name].at_reservoir(part.params)
+        }
+        self.taps = self._find_taps()
+        self.touching: dict[str, list[tuple[int, str, str]]] = {name: [] for name in circuit.parts}
+        for line in circuit.lines.values():
+            for end in (line.start, line.end):
+                if end.part and not self._at_tank(end):
+                    self.touching[end.part].append((self._rank(end), line.name, end.port))
+        for ends in self.touching.values():
+            ends.sort()
+        self.near = self._parts_by_line()
+        self.distance: dict[str, int] = {}
+
+    def result(self) -> Picture:
+        p = Picture()
+        order, self.distance = self._order()
+        p.parts = [n for n in order if not self._only_tank(n)]
+        p.ports = {n: [port.name for port in self.ports[n]] for n in p.parts}
+        p.shafts = self._shafts(p.parts)
+        lines = self._line_order(order)
+        p.roles, depth = self._roles(lines)
+        for name in lines:
+            p.taps += [("tap", name, str(n)) for n in range(len(self.taps.get(name, ())))]
+            p.runs += self._runs(self.circuit.lines[name], p, depth.get(name))
+        return p
+
+    # ---- small questions
+    def _at_tank(self, end: End) -> bool:
+        return (end.part, end.port) in self.tank_ports
+
+    def _only_tank(self, name: str) -> bool:
+        """A reservoir: all its ports are the reservoir itself. Drawn at each line end, not as a box."""
+        ports = self.ports[name]
+        reached = any(name in (line.start.part, line.end.part) for line in self.circuit.lines.values())
+        return bool(ports) and reached and all((name, port.name) in self.tank_ports for port in ports)
+
+    def _rank(self, end: End) -> int:
+        return next((i for i, port in enumerate(self.ports[end.part]) if port.name == end.port), 99)
+
+    def _port_role(self, end: End) -> str:
+        return next((port.role for port in self.ports[end.part] if port.name == end.port), "work")
+
+    def _find_taps(self) -> dict[str, list[float]]:
+        found: dict[str, set[float]] = {}
+        for line in self.circuit.lines.values():
+            for end in (line.start, line.end):
+                if end.line:
+                    found.setdefault(end.line, set()).add(end.at)
+        return {name: sorted(at) for name, at in found.items()}
+
+    def _passes(self, name: str) -> bool:
+        """Oil runs through it within one net: tee, filter, cooler, coupler, check. Not a valve with P, T or a pump."""
+        if self.kind[name].group in (BASE, ACTUATORS):
+            return False
+        if self.kind[name].group in ("conditioning", "lines", "measuring"):
+            return True
+        return all(port.role in ("work", "gauge") for port in self.ports[name])
+
+    # ---- order
+    def _neighbours(self, name: str) -> list[str]:
+        """Parts one line away, in port order; through taps too, never through the reservoir."""
+        found: list[str] = []
+        for _, line_name, _ in self.touching[name]:
+            found += [other for other in self.near[line_name] if other != name]
+        return found
+
+    def _parts_by_line(self) -> dict[str, list[str]]:
+        """Line -> parts at its ends and at the ends of all lines that share a tap with it."""
+        parent = {name: name for name in self.circuit.lines}
+        ends: dict[str, list[str]] = {}
+
+        def find(x: str) -> str:
+            while parent[x] != x:
+                x = parent[x]
+            return x
+
+        for line in self.circuit.lines.values():
+            for end in (line.start, line.end):
+                if end.line:
+                    parent[find(line.name)] = find(end.line)
+        for name in sorted(self.circuit.lines):
+            line = self.circuit.lines[name]
+            ends.setdefault(find(name), []).extend(
+                end.part for end in (line.start, line.end) if end.part and not self._at_tank(end)
+            )
+        return {name: ends.get(find(name), []) for name in self.circuit.lines}
+
+    def _order(self) -> tuple[list[str], dict[str, int]]:
+        """Breadth first from the pumps (then from whatever is left, by name), and the number of steps taken."""
+        parts = self.circuit.parts
+
+        def seed(name: str) -> tuple[bool, bool, str, str]:
+            is_source = any(port.role == "suction" for port in self.ports[name])
+            return (not is_source, not self.touching[name], parts[name].kind, name)
+
+        order: list[str] = []
+        distance: dict[str, int] = {}
+        seeds = sorted(parts, key=seed)
+        sources = [n for n in seeds if not seed(n)[0]]
+        queue: deque[str] = deque()
+        for first in [sources, *([n] for n in seeds)]:
+            fresh = [n for n in first if n not in distance]
+            distance.update(dict.fromkeys(fresh, 0))
+            queue.extend(fresh)
+            while queue:
+                name = queue.popleft()
+                order.append(name)
+                for other in self._neighbours(name):
+                    if other not in distance:
+                        distance[other] = distance[name] + 1
+                        queue.append(other)
+        return order, distance
+
+    def _line_order(self, order: list[str]) -> list[str]:
+        """Lines as the walk meets them; lines that touch no part (tap to tap, tank to tank) last."""
+        seen: dict[str, None] = {}
+        for name in order:
+            for _, line_name, _ in self.touching[name]:
+                seen.setdefault(line_name)
+        for line_name in sorted(self.circuit.lines):
+            seen.setdefault(line_name)
+        return list(seen)
+
+    def _shafts(self, parts: list[str]) -> list[tuple[str, str]]:
+        found = []
+        for name in parts:
+            driver = getattr(self.circuit.parts[name].params, "driven_by", "")
+            if driver in self.circuit.parts:
+                found.append((driver, name))
+        return found
+
+    # ---- roles
+    def _roles(self, lines: list[str]) -> tuple[dict[str, str], dict[str, dict[str, int]]]:
+        """Role of every line, and for nets that end in the reservoir the steps of each part from it."""
+        roles: dict[str, str] = {}
+        depths: dict[str, dict[str, int]] = {}
+        for net in self._nets(lines):
+            ends = [e for n in net for e in (self.circuit.lines[n].start, self.circuit.lines[n].end) if e.part]
+            wet = any(self._at_tank(e) for e in ends)
+            ports = {self._port_role(e) for e in ends if not self._at_tank(e) and not self._passes(e.part)}
+            groups = {self.kind[e.part].group for e in ends if not self._passes(e.part)}
+            role = _role(ports, wet, ACTUATORS in groups)
+            if wet:
+                depths.update(dict.fromkeys(net, self._steps_from_tank(net)))
+            for name in net:
+                roles[name] = self.circuit.lines[name].duty or role
+        return roles, depths
+
+    def _nets(self, lines: list[str]) -> list[list[str]]:
+        """Lines that are one net: connected through parts that oil only passes, or by taps."""
+        parent = {name: name for name in lines}
+
+        def find(x: str) -> str:
+            while parent[x] != x:
+                x = parent[x]
+            return x
+
+        at_part: dict[str, str] = {}
+        for name in lines:
+            line = self.circuit.lines[name]
+            for end in (line.start, line.end):
+                if end.line:
+                    parent[find(name)] = find(end.line)
+                elif not self._at_tank(end) and self._passes(end.part):
+                    parent[find(name)] = find(at_part.setdefault(end.part, name))
+        nets: dict[str, list[str]] = {}
+        for name in lines:
+            nets.setdefault(find(name), []).append(name)
+        return list(nets.values())
+
+    def _steps_from_tank(self, net: list[str]) -> dict[str, int]:
+        """Steps of each part of a net from the reservoir, so that a return filter hangs between valve and tank."""
+        steps: dict[str, int] = {}
+        queue: deque[str] = deque()
+        for name in net:
+            line = self.circuit.lines[name]
+            for end, far in ((line.start, line.end), (line.end, line.start)):
+                if end.part and self._at_tank(end) and far.part and far.part not in steps and not self._at_tank(far):
+                    steps[far.part] = 1
+                    queue.append(far.part)
+        members = set(net)
+        while queue:
+            part = queue.popleft()
+            if not self._passes(part):
+                continue
+            for _, line_name, _ in self.touching[part]:
+                if line_name in members:
+                    for other in self.near[line_name]:
+                        if other not in steps:
+                            steps[other] = steps[part] + 1
+                            queue.append(other)
+        return steps
+
+    # ---- runs
+    def _runs(self, line: Line, p: Picture, depth: dict[str, int] | None) -> list[Run]:
+        taps = [Spot(("tap", line.name, str(n))) for n in range(len(self.taps.get(line.name, ())))]
+        spots = [self._spot(line, line.start, "start", p), *taps, self._spot(line, line.end, "end", p)]
+        up, arch = self._upward(line, depth)
+        return [Run(line.name, n, a, b, up, arch) for n, (a, b) in enumerate(zip(spots[:-1], spots[1:], strict=True))]
+
+    def _spot(self, line: Line, end: End, which: str, p: Picture) -> Spot:
+        if end.line:
+            return Spot(("tap", end.line, str(self.taps[end.line].index(end.at))))
+        if self._at_tank(end) and self._only_tank(end.part):
+            key = ("tank", line.name, which)
+            p.tanks[key] = end.part
+            return Spot(key)
+        return Spot(("part", end.part), end.port)
+
+    def _upward(self, line: Line, depth: dict[str, int] | None) -> tuple[bool, bool]:
+        """(end above start, arch). The reservoir lies lowest, then the pump; actuators lie highest."""
+        a, b = (self._height(end, line.name, depth) for end in (line.start, line.end))
+        if a != b:
+            return b > a, False
+        both = all(e.part and self.kind[e.part].group == ACTUATORS for e in (line.start, line.end))
+        if both and not joined_directly(line):
+            return True, True
+        return (line.end.part, line.end.port) > (line.start.part, line.start.port), False
+
+    def _height(self, end: End, line: str, depth: dict[str, int] | None) -> tuple[int, int]:
+        """Comparable heights of the two ends of one line."""
+        if end.line:
+            host = self.circuit.lines[end.line]
+            if line == host.name:
+                return (1, 0)
+            # A branch grows away from its host, unless it leads down to the reservoir.
+            return (1, -1) if depth is None else (1, 10_000)
+        if self._at_tank(end):
+            return (0, 0)
+        if depth is not None:
+            return (1, depth.get(end.part, 9_999))
+        return (1, self.distance[end.part])
+
+
+def _role(ports: set[str], wet: bool, actuator: bool) -> str:
+    """Role of a net from the roles of the ports it joins. wet: it reaches the reservoir."""
+    if "suction" in ports and "pressure" not in ports:
+        return "suction"
+    if "pilot" in ports:
+        return "pilot"
+    if wet:
+        return "drain" if ports == {"drain"} else "return"
+    if "pressure" in ports or not actuator:
+        return "pressure"
+    return "work"
+
+

@@ -1,0 +1,362 @@
+"""Where everything stands: one Graphviz call for all states of a circuit, so that nothing moves from state to state.
+
+Every box is as wide and high as its longest text in any state. px throughout, origin top left, 1 px = 1 pt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .. import kinds
+from ..circuit import Circuit
+from ..results import Results
+from . import engine
+from .figures import Figures, figures
+from .graph import ACTUATORS, Picture, Run, Spot, picture
+from .text import width, wrap
+
+if TYPE_CHECKING:
+    from ..checks.base import Finding
+
+Point = tuple[float, float]
+
+NAME, SMALL, FIGURE = 13.0, 11.0, 12.0  # sizes of text
+NAME_ROW, SMALL_ROW, FIGURE_ROW = 16.0, 13.0, 15.0  # heights of rows
+PAD_X, PAD_Y = 10.0, 7.0
+MARGIN = 16.0
+BADGE = 18.0
+WIDE = 800.0  # more than this does not fit the column of a page
+LETTERS = {"pressure": "P", "work": "W", "suction": "S", "return": "R", "drain": "D", "pilot": "X"}
+PLAIN_PORTS = frozenset(("inlet", "outlet", "in", "out"))
+
+
+@dataclass(frozen=True, slots=True)
+class Rect:
+    x: float
+    y: float
+    w: float
+    h: float
+
+    @property
+    def cx(self) -> float:
+        return self.x + self.w / 2
+
+
+@dataclass(slots=True)
+class PartBox:
+    """names: rows of the name. kind: "" where the name says it. ports: (x, y, above, text) of the port letters."""
+
+    name: str
+    group: str
+    names: tuple[str, ...]
+    kind: str
+    rows: int
+    rect: Rect = Rect(0, 0, 0, 0)
+    ports: list[tuple[float, float, bool, str]] = field(default_factory=list)
+    marks: tuple[int, ...] = ()
+
+
+@dataclass(slots=True)
+class Label:
+    """Label of a run. names: rows of the line's name (empty on later runs). rows: most figures in any state."""
+
+    names: tuple[str, ...]
+    rows: int
+    rect: Rect = Rect(0, 0, 0, 0)
+    marks: tuple[int, ...] = ()
+
+
+@dataclass(slots=True)
+class RunPath:
+    """pieces: chains of cubic Bezier points in the sense of positive flow, two where a label interrupts the line."""
+
+    run: Run
+    pieces: list[list[Point]]
+    label: Label | None
+
+
+@dataclass(slots=True)
+class FlowLayout:
+    """A placed circuit, ready to be drawn in any state. header: rows kept for the state's name and for failures."""
+
+    circuit: Circuit
+    results: Results
+    picture: Picture
+    figures: Figures
+    findings: tuple[Finding, ...]
+    width: float
+    height: float
+    header: int
+    parts: list[PartBox]
+    tanks: list[tuple[str, Rect]]
+    taps: list[Point]
+    runs: list[RunPath]
+    shafts: list[list[Point]]
+
+
+def layout(
+    circuit: Circuit,
+    results: Results,
+    *,
+    units: str | Sequence[str] = "metric",
+    findings: Sequence[Finding] = (),
+    engine: engine.EngineName = "internal",
+    cache_dir: str | Path | None = None,
+) -> FlowLayout:
+    """Place a circuit for all its states. units: system(s) of units, the first is drawn. Raises DrawingError."""
+    return _Layout(circuit, results, units, findings).place(engine, cache_dir)
+
+
+def failure_rows(text: str, room: float) -> tuple[str, ...]:
+    """The sentence of a state without figures, in rows that fit `room` px."""
+    return wrap(text, max(int(room / (0.62 * FIGURE)), 24), rows=6)
+
+
+class _Layout:
+    def __init__(self, circuit: Circuit, results: Results, units: str | Sequence[str], findings: Sequence[Finding]):
+        self.circuit, self.results = circuit, results
+        self.picture = picture(circuit)
+        system = units if isinstance(units, str) else next(iter(units), "metric")
+        self.figures = figures(circuit, results, self.picture, system)
+        self.findings = tuple(f for f in findings if f.outcome == "finding")
+        self.marks = self._marks()
+        self.ids: dict[tuple[str, ...], str] = {}
+        self.boxes = {name: self._box(name) for name in self.picture.parts}
+        self.labels = {(r.line, r.number): self._label(r) for r in self.picture.runs}
+
+    def _marks(self) -> dict[str, tuple[int, ...]]:
+        """Numbers of the findings at each part and line; a tie's stand at all its members."""
+        found: dict[str, list[int]] = {}
+        for number, finding in enumerate(self.findings, 1):
+            tie = self.circuit.ties.get(finding.subject)
+            for name in tie.parts if tie else (finding.subject,):
+                found.setdefault(name, []).append(number)
+        return {name: tuple(numbers) for name, numbers in found.items()}
+
+    # ---- sizes
+    def _box(self, name: str) -> PartBox:
+        part = self.circuit.parts[name]
+        rows = max((len(r) for r in self.figures.parts[name]), default=0)
+        kind = "" if part.kind in name.lower() else part.kind
+        group = kinds.registry()[part.kind].group
+        return PartBox(name, group, wrap(name, 20), kind, rows, marks=self.marks.get(name, ()))
+
+    def _label(self, run: Run) -> Label | None:
+        line = self.figures.lines[run.line]
+        most = max((len(rows[run.number]) for rows in line.rows), default=0)
+        if line.direct or (run.number and not most):
+            return None
+        first = run.number == 0
+        return Label(wrap(run.line, 15) if first else (), most, marks=self.marks.get(run.line, ()) if first else ())
+
+    def _box_size(self, box: PartBox, sides: tuple[list[str], list[str]]) -> tuple[float, float]:
+        texts = [width(t, NAME, bold=True) for t in box.names] + [width(box.kind, SMALL)]
+        texts += [width(t, FIGURE) for rows in self.figures.parts[box.name] for t in rows]
+        cells = [max(34.0, *(width(self._port_text(box, p), SMALL) + 26 for p in side)) * len(side) for side in sides if side]
+        return max(max(texts) + 2 * PAD_X, 56.0, *cells), box_height(box)
+
+    def _label_size(self, run: Run, label: Label) -> tuple[float, float]:
+        texts = [width(t, SMALL, bold=True) for t in label.names]
+        if texts:
+            texts[0] += 14.0  # the letter of the role
+        texts += [width(t, FIGURE) for rows in self.figures.lines[run.line].rows for t in rows[run.number]]
+        return max(texts, default=0.0) + 8.0, label_height(label)
+
+    def _port_text(self, box: PartBox, port: str) -> str:
+        """The letter or word printed at a port; nothing where a part has one way in and one way out."""
+        if box.group not in ("valves", ACTUATORS) or port in PLAIN_PORTS or port == SHAFT:
+            return ""
+        return port.replace(".", " ")
+
+    # ---- DOT
+    def source(self, level_actuators: bool) -> str:
+        """The circuit as DOT: parts, reservoirs, taps and labels are nodes; a labelled run is two edges."""
+        import graphviz
+
+        self.sides = self._sides()
+        dot = graphviz.Digraph("circuit", graph_attr=_GRAPH, node_attr=_NODE, edge_attr=_EDGE)
+        for name, box in self.boxes.items():
+            above, below = self.sides[name]
+            w, h = self._box_size(box, (above, below))
+            shape = {"shape": "record", "label": f"{{{{{_fields('t', above)}}}|{{{_fields('b', below)}}}}}"}
+            dot.node(self._id(("part", name)), width=_inch(w), height=_inch(h), **(shape if above or below else {}))
+        for key, name in self.picture.tanks.items():
+            dot.node(self._id(key), width=_inch(max(34.0, width(name, SMALL) + 8)), height=_inch(26.0))
+        for key in self.picture.taps:
+            dot.node(self._id(key), shape="circle", width="0.06", height="0.06")
+        for run in self.picture.runs:
+            self._edges(dot, run)
+        for driver, pump in self.picture.shafts:
+            dot.edge(self._port(Spot(("part", pump), SHAFT), False), self._port(Spot(("part", driver), SHAFT), True))
+        if level_actuators:
+            row = [n for n, box in self.boxes.items() if box.group == ACTUATORS and self._free(n)]
+            if len(row) > 1:
+                with dot.subgraph() as level:
+                    level.attr(rank="same")
+                    for name in row:
+                        level.node(self._id(("part", name)))
+        text: str = dot.source
+        return text
+
+    def _free(self, name: str) -> bool:
+        """True for an actuator that hangs only above other parts, never above an actuator."""
+        above, below = self.sides[name]
+        return bool(below) and not above
+
+    def _sides(self) -> dict[str, tuple[list[str], list[str]]]:
+        """Ports of each part that have a line above and below it, in the kind's order."""
+        used: dict[str, tuple[set[str], set[str]]] = {name: (set(), set()) for name in self.boxes}
+        for run in self.picture.runs:
+            for spot, above in ((run.start, run.up or run.arch), (run.end, run.arch or not run.up)):
+                if spot.key[0] == "part":
+                    used[spot.key[1]][0 if above else 1].add(spot.port)
+        for driver, pump in self.picture.shafts:
+            used[pump][1].add(SHAFT)
+            used[driver][0].add(SHAFT)
+        sides = {}
+        for name, (above, below) in used.items():
+            order = [*self.picture.ports[name], SHAFT]
+            sides[name] = ([p for p in order if p in above], [p for p in order if p in below])
+        return sides
+
+    def _id(self, key: tuple[str, ...]) -> str:
+        return self.ids.setdefault(key, f"n{len(self.ids)}")
+
+    def _port(self, spot: Spot, above: bool) -> str:
+        name = self._id(spot.key)
+        if spot.key[0] == "part":
+            index = self.sides[spot.key[1]][0 if above else 1].index(spot.port)
+            return f"{name}:{'t' if above else 'b'}{index}:{'n' if above else 's'}"
+        return f"{name}:{'n' if above else 's'}" if spot.key[0] == "tank" else name
+
+    def _edges(self, dot: graphviz.Digraph, run: Run) -> None:
+        """Edges point downwards in DOT, whatever the flow does."""
+        label = self.labels[run.line, run.number]
+        low, high = (run.start, run.end) if run.up else (run.end, run.start)
+        if label is None:
+            near = {"weight": "6"} if self.figures.lines[run.line].direct else {}
+            dot.edge(self._port(high, False), self._port(low, True), **near)
+            return
+        w, h = self._label_size(run, label)
+        middle = self._id(("label", run.line, str(run.number)))
+        dot.node(middle, width=_inch(w), height=_inch(h))
+        if run.arch:
+            dot.edge(f"{middle}:sw", self._port(run.start, True))
+            dot.edge(f"{middle}:se", self._port(run.end, True))
+        else:
+            dot.edge(self._port(high, False), f"{middle}:n")
+            dot.edge(f"{middle}:s", self._port(low, True))
+
+    # ---- placing
+    def place(self, engine_name: engine.EngineName, cache_dir: str | Path | None) -> FlowLayout:
+        plain = _Plain(engine.run(self.source(True), engine=engine_name, cache_dir=cache_dir))
+        if plain.width > WIDE:
+            # Actuators in one row read best; where that row is too wide, let them find narrower places.
+            other = _Plain(engine.run(self.source(False), engine=engine_name, cache_dir=cache_dir))
+            plain = other if other.width < plain.width - 40 else plain
+        room = max(plain.width, 300.0)
+        failures = [failure_rows(f"No figures: {text}.", room) for text in self.figures.failures if text]
+        header = 1 + max((len(rows) for rows in failures), default=0)
+        top = MARGIN + header * FIGURE_ROW + 10.0
+        plain.move(MARGIN + (room - plain.width) / 2, top)
+        self._take(plain)
+        return FlowLayout(
+            self.circuit, self.results, self.picture, self.figures, self.findings,
+            room + 2 * MARGIN, plain.height + top + MARGIN, header, list(self.boxes.values()),
+            [(name, plain.rects[self.ids[key]]) for key, name in self.picture.tanks.items()],
+            [(plain.rects[self.ids[key]].cx, plain.rects[self.ids[key]].y + 2.16) for key in self.picture.taps],
+            [self._path(run, plain) for run in self.picture.runs],
+            [plain.take(self.ids["part", pump], self.ids["part", driver]) for driver, pump in self.picture.shafts],
+        )  # fmt: skip
+
+    def _take(self, plain: _Plain) -> None:
+        for name, box in self.boxes.items():
+            box.rect = plain.rects[self.ids["part", name]]
+        for (line, number), label in self.labels.items():
+            if label:
+                label.rect = plain.rects[self.ids["label", line, str(number)]]
+
+    def _path(self, run: Run, plain: _Plain) -> RunPath:
+        label = self.labels[run.line, run.number]
+        start, end = self.ids[run.start.key], self.ids[run.end.key]
+        if label is None:
+            points = plain.take(end, start)[::-1] if run.up else plain.take(start, end)
+            pieces = [points]
+        else:
+            middle = self.ids["label", run.line, str(run.number)]
+            if run.arch:
+                pieces = [plain.take(middle, start)[::-1], plain.take(middle, end)]
+            elif run.up:
+                pieces = [plain.take(middle, start)[::-1], plain.take(end, middle)[::-1]]
+            else:
+                pieces = [plain.take(start, middle), plain.take(middle, end)]
+        for spot, (x, y), above in (
+            (run.start, pieces[0][0], run.up or run.arch),
+            (run.end, pieces[-1][-1], run.arch or not run.up),
+        ):
+            if spot.key[0] == "part":
+                box = self.boxes[spot.key[1]]
+                text = self._port_text(box, spot.port)
+                if text and not any(p[3] == text and p[2] == above for p in box.ports):
+                    box.ports.append((x, y, above, text))
+        return RunPath(run, pieces, label)
+
+
+SHAFT = "(shaft)"
+_GRAPH = {"rankdir": "TB", "splines": "true", "nodesep": "0.25", "ranksep": "0.3", "outputorder": "nodesfirst"}
+_NODE = {"shape": "box", "label": "", "fixedsize": "true", "margin": "0"}
+_EDGE = {"dir": "none", "weight": "2"}
+
+
+def box_height(box: PartBox) -> float:
+    small = SMALL_ROW if box.kind else 0.0
+    return 2 * PAD_Y + NAME_ROW * len(box.names) + small + FIGURE_ROW * box.rows
+
+
+def label_height(label: Label) -> float:
+    badge = BADGE + 2 if label.marks else 0.0
+    return 6.0 + badge + SMALL_ROW * len(label.names) + FIGURE_ROW * label.rows
+
+
+def _fields(letter: str, ports: list[str]) -> str:
+    return "|".join(f"<{letter}{n}>" for n in range(len(ports)))
+
+
+def _inch(px: float) -> str:
+    return f"{px / 72:.4f}"
+
+
+class _Plain:
+    """Graphviz's `plain` output in px, y downwards."""
+
+    def __init__(self, text: str):
+        self.rects: dict[str, Rect] = {}
+        self.edges: dict[tuple[str, str], list[list[Point]]] = {}
+        self.width = self.height = 0.0
+        for row in text.splitlines():
+            word, _, rest = row.partition(" ")
+            if word == "graph":
+                _, w, h = (float(v) for v in rest.split())
+                self.width, self.height = w * 72, h * 72
+            elif word == "node":
+                name, *numbers = rest.split(" ", 5)[:5]
+                x, y, w, h = (float(v) * 72 for v in numbers)
+                self.rects[name] = Rect(x - w / 2, self.height - y - h / 2, w, h)
+            elif word == "edge":
+                tail, head, count, *numbers = rest.split(" ")
+                flat = [float(v) * 72 for v in numbers[: 2 * int(count)]]
+                points = [(x, self.height - y) for x, y in zip(flat[::2], flat[1::2], strict=True)]
+                self.edges.setdefault((tail, head), []).append(points)
+
+    def move(self, dx: float, dy: float) -> None:
+        self.rects = {name: Rect(r.x + dx, r.y + dy, r.w, r.h) for name, r in self.rects.items()}
+        self.edges = {
+            key: [[(x + dx, y + dy) for x, y in points] for points in found] for key, found in self.edges.items()
+        }
+
+    def take(self, tail: str, head: str) -> list[Point]:
+        """Points of the next edge between two nodes, from tail to head."""
+        return self.edges[tail, head].pop(0)
