@@ -1,1 +1,35 @@
+"""Checks: every rule of every module here, run over a solved circuit."""
 
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from collections.abc import Mapping
+from functools import cache
+
+from .base import ORDER, RULES, Case, Finding, Rule
+
+_OUTCOMES = {"finding": 0, "not checked": 1, "ok": 2, "does not apply": 3}
+
+
+@cache
+def _load() -> None:
+    for info in sorted(pkgutil.iter_modules(__path__), key=lambda info: info.name):
+        importlib.import_module(f"{__name__}.{info.name}")
+
+
+def rules() -> Mapping[str, Rule]:
+    """Every rule by id."""
+    _load()
+    return RULES
+
+
+def run(case: Case) -> list[Finding]:
+    """All outcomes of all rules: findings first, worst signal word first, then by how far over, then in the order of
+    the rules; after them what was not checked, what passed and what does not apply."""
+    found = [finding for rule in rules().values() for finding in rule.check(case)]
+    order = {id: n for n, id in enumerate(RULES)}
+    return sorted(
+        found,
+        key=lambda f: (_OUTCOMES[f.outcome], ORDER[f.signal], -f.figures.get("ratio", 0.0), order[f.rule], f.subject),
+    )

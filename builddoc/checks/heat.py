@@ -1,0 +1,258 @@
+"""Where power goes in each state: shaft power, work, heat over reliefs, and what the heat does to the oil."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from .. import kinds
+from ..circuit import Circuit
+from ..kinds.base import HeatSink
+from ..network import Array
+from . import walk
+from .base import Case, Finding, Signal, rule
+from .words import Units, capital, listed, minutes, percent, quoted
+
+START = 293.15  # K; the oil's temperature from which minutes are counted
+SOON = 300.0  # s
+NEGLIGIBLE = 10.0  # W over all reliefs
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """Shaft power (W) and torque (N m) that one driver has to give, and what it can give for hours, per state (S,).
+    supply None: the driver is not in the circuit or says nothing."""
+
+    driver: str
+    pumps: tuple[str, ...]
+    power: Array
+    torque: Array
+    supply: Array | None
+
+
+def demands(case: Case) -> list[Demand]:
+    """One demand per driver; pumps without a named driver share the name ""."""
+    r, registry = case.results, kinds.registry()
+    power: dict[str, Array] = {}
+    torque: dict[str, Array] = {}
+    pumps: dict[str, list[str]] = {}
+    for part in case.circuit.parts.values():
+        asked = registry[part.kind].shaft_demand(part, r)
+        if asked is None:
+            continue
+        zero = np.zeros(r.size)
+        power[asked.driver] = power.get(asked.driver, zero) + np.where(r.solved, asked.power, np.nan)
+        torque[asked.driver] = torque.get(asked.driver, zero) + np.where(r.solved, asked.torque, np.nan)
+        pumps.setdefault(asked.driver, []).append(part.name)
+    return [Demand(d, tuple(pumps[d]), power[d], torque[d], supply_of(case, d)) for d in power]
+
+
+def supply_of(case: Case, driver: str) -> Array | None:
+    """W that a driver can give for hours at its speed in each state, None if it is not in the circuit."""
+    part = case.circuit.parts.get(driver)
+    if part is None:
+        return None
+    kind = kinds.registry()[part.kind]
+    nominal = kind.nominal_speed(part.params)
+    if nominal is None:
+        return None
+    given = kind.shaft_supply(part, nominal * case.results.speed_ratio(driver))
+    return None if given is None else np.asarray(given, dtype=float)
+
+
+def work(case: Case) -> Array:
+    """W given to loads, (S,); negative where loads drive."""
+    r = case.results
+    total = np.zeros(r.size)
+    for part in case.circuit.parts.values():
+        for motion in kinds.registry()[part.kind].motions(part, r).values():
+            if motion.output is not None:
+                total = total + motion.output
+    return np.where(r.solved, total, np.nan)
+
+
+def into_oil(case: Case) -> Array:
+    """W that end up as heat, (S,): shaft power of all pumps less the work given to loads. All losses of pumps and
+    motors count as heat in the oil, a little more than is true."""
+    total = np.zeros(case.results.size)
+    for demand in demands(case):
+        total = total + demand.power
+    return total - work(case)
+
+
+def over_reliefs(case: Case) -> Array:
+    """W over all reliefs, (S,)."""
+    total = np.where(case.results.solved, 0.0, np.nan)
+    for item in walk.limiters(case.circuit, case.network):
+        total = total + item.power(case.results)
+    return total
+
+
+def sink(circuit: Circuit) -> HeatSink:
+    """All that stores or gives off heat, added up."""
+    volume = conductance = extra = 0.0
+    basis: list[str] = []
+    for part in circuit.parts.values():
+        one = kinds.registry()[part.kind].heat_sink(part)
+        if one is not None:
+            volume, conductance, extra = (
+                volume + one.oil_volume, conductance + one.conductance, extra + one.extra_heat_capacity
+            )  # fmt: skip
+            basis += one.basis
+    return HeatSink(volume, conductance, extra, tuple(basis))
+
+
+@dataclass(frozen=True, slots=True)
+class Warming:
+    """What a heat flow does to the oil. rate: K/s at the start. uncooled, cooled: s from 20 degC to the limit (inf =
+    never, nan = no heat). settled: K, temperature reached in the end with what the reservoir gives off (inf = nothing
+    is given off)."""
+
+    rate: float
+    uncooled: float
+    cooled: float
+    settled: float
+
+
+def warming(circuit: Circuit, heat: float) -> Warming | None:
+    """None without an oil volume."""
+    s, oil = sink(circuit), circuit.oil
+    if s.oil_volume <= 0:
+        return None
+    capacity = s.oil_volume * oil.density * oil.specific_heat + s.extra_heat_capacity
+    away = heat + s.conductance * (circuit.ambient - START)  # net heating at the start
+    settled = circuit.ambient + heat / s.conductance if s.conductance > 0 else math.inf
+    return Warming(
+        heat / capacity,
+        capacity * (oil.limit - START) / heat if heat > 0 else math.inf,
+        _seconds(capacity, s.conductance, away, settled, oil.limit),
+        settled,
+    )
+
+
+def _seconds(capacity: float, conductance: float, net: float, settled: float, limit: float) -> float:
+    """s from START to the limit: one heat capacity that gives off heat in proportion to its temperature."""
+    if settled <= limit or net <= 0:
+        return math.inf
+    if conductance <= 0:
+        return capacity * (limit - START) / net
+    return capacity / conductance * math.log((settled - START) / (settled - limit))
+
+
+@rule(
+    id="relief-heat",
+    title="Heat over a relief is named, and how long the oil bears it",
+    signal="CAUTION",
+    reason="Flow over a relief turns all its power into heat: hot surfaces, thin oil, aged hoses, in minutes.",
+    criterion="time from 20 degC to the oil's limit with the heat over reliefs alone and no cooling; under 5 minutes "
+    "CAUTION, longer NOTICE",
+    remedy="Unload the pump instead, and limit the time at the stop.",
+    source="heat balance: elementary physics. Limit 82 degC: a trade author on oil temperature (seen as an excerpt)",
+)
+def relief_heat(case: Case) -> Iterable[Finding]:
+    id, u, r = "relief-heat", Units(case.circuit), case.results
+    reliefs = walk.limiters(case.circuit, case.network)
+    if not reliefs:
+        yield Finding(id, "does not apply", "CAUTION", "", "No relief in this circuit")
+        return
+    heat = over_reliefs(case)
+    worst = r.worst(heat)
+    if worst is None:
+        yield Finding(id, "not checked", "CAUTION", "", "Heat over reliefs: no state has figures",
+                      missing="a state with figures")  # fmt: skip
+        return
+    if worst.value < NEGLIGIBLE:
+        yield Finding(id, "ok", "CAUTION", "", "No relief passes oil in any state", figures={"heat": worst.value})
+        return
+    over = listed(item.label for item in reliefs if item.power(r)[worst.index] > NEGLIGIBLE / 10)
+    figures = {"heat": worst.value}
+    others = [s for s, h in zip(r.states, heat, strict=True) if s != worst.state and h >= 0.5 * worst.value]
+    also = f" So it is in {quoted(others)}." if others else ""
+    warm = warming(case.circuit, worst.value)
+    limit = u.show(case.circuit.oil.limit, "temperature")
+    if warm is None:
+        yield Finding(
+            id, "not checked", "CAUTION", "",
+            f"{u.both(worst.value, 'power')} of heat over {over}, in '{worst.state}': how fast the oil warms is open",
+            missing="the volume of oil in the reservoir", state=worst.state, figures=figures,
+        )  # fmt: skip
+        return
+    figures |= {"rate": warm.rate, "time": warm.uncooled, "time with cooling": warm.cooled}
+    start = u.show(START, "temperature")
+    cooled = (
+        f"with what the reservoir gives off, {minutes(warm.cooled)}"
+        if math.isfinite(warm.cooled)
+        else f"with what the reservoir gives off it settles below, at {u.show(warm.settled, 'temperature')}"
+    )
+    rate = u.show(warm.rate * 60, "temperature difference")
+    signal: Signal = "CAUTION" if warm.uncooled < SOON else "NOTICE"
+    yield Finding(
+        id, "finding", signal, reliefs[0].part,
+        f"{u.both(worst.value, 'power')} of heat over {over}: the oil warms {rate} per minute and passes {limit} after "
+        f"{minutes(warm.uncooled)}, in '{worst.state}'",
+        text=f"From {start} it takes {minutes(warm.uncooled)} without cooling; {cooled}. Hot oil is thin, hot metal "
+        f"burns.{also}",
+        remedy=f"Do not stay in this state longer than {minutes(warm.uncooled / 2)}; unload the pump instead.",
+        state=worst.state, figures=figures,
+    )  # fmt: skip
+
+
+@rule(
+    id="power-engine",
+    title="The driver can give what the pumps ask",
+    signal="NOTICE",
+    reason="The engine stalls, with a load half up.",
+    criterion="shaft power of all pumps on a driver <= the power it gives for hours at its speed, in every state",
+    remedy="Lower the relief, take a smaller pump or a two-stage pump, or a stronger engine.",
+    source="about 85 % of the rated power for hours: a trade-journal article (seen as an excerpt); P = dp D n over the "
+    "mechanical efficiency: elementary",
+)
+def power_engine(case: Case) -> Iterable[Finding]:
+    id, u, r = "power-engine", Units(case.circuit), case.results
+    asked = demands(case)
+    for demand in asked:
+        who = listed(demand.pumps)
+        worst = r.worst(demand.power)
+        name = demand.driver or who
+        if worst is None:
+            yield Finding(id, "not checked", "NOTICE", name, f"{capital(name)}: no state gives a shaft power",
+                          missing="a state with figures")  # fmt: skip
+            continue
+        if demand.supply is None:
+            yield Finding(
+                id, "not checked", "NOTICE", name,
+                f"{capital(who)} asks for up to {u.both(worst.value, 'power')}, in '{worst.state}': nobody stated what "
+                "drives it",
+                missing="an engine or electric motor, named under 'driven by'", state=worst.state,
+                figures={"power": worst.value}, place=case.circuit.parts[demand.pumps[0]].place,
+            )  # fmt: skip
+            continue
+        share = demand.power / np.maximum(demand.supply, 1e-9)
+        most = r.worst(share)
+        assert most is not None
+        power, supply = float(demand.power[most.index]), float(demand.supply[most.index])
+        figures = {"power": power, "supply": supply, "ratio": most.value, "torque": float(demand.torque[most.index])}
+        if most.value > 1:
+            yield Finding(
+                id, "finding", "NOTICE", name,
+                f"{capital(demand.driver)} would have to give {u.both(power, 'power')}, it gives "
+                f"{u.both(supply, 'power')} for hours: {percent(most.value)}, in '{most.state}'",
+                text="It slows down or stalls, perhaps with a load half up. What else it drives comes on top.",
+                remedy="Lower the relief, take a smaller or a two-stage pump, or a stronger engine.",
+                state=most.state, figures=figures, place=case.circuit.parts[demand.driver].place,
+            )  # fmt: skip
+        else:
+            yield Finding(
+                id, "ok", "NOTICE", name,
+                f"{capital(demand.driver)} gives {u.power(power)} of {u.power(supply)}, in '{most.state}'",
+                text="What else it drives comes on top.", state=most.state, figures=figures,
+            )  # fmt: skip
+        if not r.solved.all():
+            lost = [n for n, ok in zip(r.states, r.solved, strict=True) if not ok]
+            yield Finding(id, "not checked", "NOTICE", name, f"Power that {name} has to give in {quoted(lost)}",
+                          missing=f"a solution of {quoted(lost)}")  # fmt: skip
+    if not asked:
+        yield Finding(id, "does not apply", "NOTICE", "", "No pump in this circuit")

@@ -1,0 +1,154 @@
+"""Rules on what limits a pump: is there a relief, and can something shut it off from the pump."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from ..network import RESERVOIR
+from ..solution import Verdict
+from . import walk
+from .base import Case, Finding, rule
+from .unsolved import closed_by
+from .walk import Limiter, Pump
+from .words import capital, listed, quoted
+
+FREE_WAY = "Fit a relief valve right after the pump, with nothing that can be shut between them."
+
+
+class Guard:
+    """What guards one pump. always: reliefs that nothing can part from it. by_state: reliefs connected in each state.
+    free: its oil has a way to the reservoir that nothing can shut. closables: parts that can be shut."""
+
+    def __init__(self, case: Case, pump: Pump):
+        self.case, self.pump = case, pump
+        self.closables = walk.closable_parts(case.circuit)
+        self.limiters = walk.limiters(case.circuit, case.network)
+        self.relief_passages = {(item.part, item.role) for item in self.limiters}
+        fixed = self._reach(None, self.closables)
+        self.free = RESERVOIR in fixed
+        self.always = self._connected(fixed, None, self.closables)
+        self.by_state = [self._connected(self._reach(s, set()), s, set()) for s in range(case.network.size)]
+
+    def _reach(self, state: int | None, without: set[str], start: set[int] | None = None) -> set[int]:
+        return walk.reach(
+            self.case.network, start or {self.pump.outlet}, state,
+            lambda part, role: part not in without and (part, role) not in self.relief_passages, pilots=not without,
+        )  # fmt: skip
+
+    def _connected(self, nodes: set[int], state: int | None, without: set[str]) -> list[Limiter]:
+        """Reliefs that start within `nodes` and end at the reservoir or at the pump's inlet."""
+        home = {RESERVOIR, self.pump.inlet}
+        return [
+            item
+            for item in self.limiters
+            if item.inlets(self.case.network) & nodes
+            and self._reach(state, without, item.outlets(self.case.network)) & home
+        ]
+
+    def parting(self) -> list[str]:
+        """Parts that, shut, part the pump from every relief."""
+        alone = [
+            name
+            for name in self.case.circuit.parts
+            if name in self.closables and not self._connected(self._reach(None, {name}), None, {name})
+        ]
+        return alone or [name for name in self.case.circuit.parts if name in self.closables]
+
+    def unlimited(self) -> list[int]:
+        """States whose flow is proven to have no way out."""
+        return [
+            s
+            for s, state in enumerate(self.case.solution.states)
+            if state.verdict in (Verdict.UNBOUNDED, Verdict.OVER_LIMIT)
+            and (self.pump.outlet in state.blocked or not state.blocked)
+            and self.pump.flow[s] > 0
+        ]
+
+
+@rule(
+    id="relief-none",
+    title="Every pump has a relief",
+    signal="DANGER",
+    reason="When the flow of a fixed pump is shut in, pressure multiplies within a second and something bursts.",
+    criterion="in every state a relief can be reached from the pump's outlet, and from the relief the reservoir; and "
+    "no state is without a way out for the pump's flow",
+    remedy=FREE_WAY,
+    source="web answer 'Why relief valves?': every circuit with a fixed-volume pump needs one; a pump article of 2018: "
+    "blocked flow raises the pressure to several times design within seconds (both seen as excerpts)",
+)
+def relief_none(case: Case) -> Iterable[Finding]:
+    id = "relief-none"
+    pumps = walk.pumps(case.network)
+    for pump in pumps:
+        place = case.circuit.parts[pump.part].place if pump.part in case.circuit.parts else None
+        guard = Guard(case, pump)
+        states = case.results.states
+        unlimited = guard.unlimited()
+        bare = [s for s in range(case.network.size) if not guard.by_state[s] and pump.flow[s] > 0]
+        if unlimited:
+            s = unlimited[0]
+            by = listed(closed_by(case, s, set(case.solution.states[s].blocked)), 4)
+            text = "The pressure rises until something bursts or the engine stalls. People are normally beside it."
+            if by:
+                text = f"The flow is shut in by {by}. {text}"
+            yield Finding(
+                id, "finding", "DANGER", pump.part,
+                f"Nothing limits the pump '{pump.part}': in {quoted([states[s] for s in unlimited])} its flow has "
+                "nowhere to go",
+                text=text, remedy=FREE_WAY, state=states[s], place=place,
+            )  # fmt: skip
+        elif guard.free:
+            yield Finding(
+                id, "does not apply", "DANGER", pump.part,
+                f"{capital(pump.part)}: nothing can shut its way to the reservoir",
+            )  # fmt: skip
+        elif bare:
+            yield Finding(
+                id, "finding", "DANGER", pump.part,
+                f"Nothing limits the pump '{pump.part}' in {quoted([states[s] for s in bare])}: no relief can be "
+                "reached from its outlet",
+                text="The oil finds a way out in that state only as long as nothing shuts it: one lever, one valve or "
+                "a cylinder at its stop is enough, and then something bursts.",
+                remedy=FREE_WAY, state=states[bare[0]], place=place,
+            )  # fmt: skip
+        else:
+            names = listed(item.label for item in guard.by_state[0])
+            yield Finding(id, "ok", "DANGER", pump.part, f"{capital(pump.part)} is limited by {names or 'a relief'}")
+    if not pumps:
+        yield Finding(id, "does not apply", "DANGER", "", "No pump in this circuit")
+
+
+@rule(
+    id="relief-isolated",
+    title="Nothing that can be shut stands between pump and relief",
+    signal="DANGER",
+    reason="One hand movement would take away the only protection.",
+    criterion="from the pump's outlet a relief, and from it the reservoir, is reached through passages that nothing "
+    "can shut",
+    remedy="Move the relief upstream, or remove what can be shut.",
+    source="common practice, no source",
+)
+def relief_isolated(case: Case) -> Iterable[Finding]:
+    for pump in walk.pumps(case.network):
+        yield from _isolated(case, pump)
+    if not walk.pumps(case.network):
+        yield Finding("relief-isolated", "does not apply", "DANGER", "", "No pump in this circuit")
+
+
+def _isolated(case: Case, pump: Pump) -> Iterator[Finding]:
+    id, guard = "relief-isolated", Guard(case, pump)
+    if guard.always:
+        names = listed(item.label for item in guard.always)
+        yield Finding(id, "ok", "DANGER", pump.part, f"Nothing can part {pump.part} from {names}")
+    elif guard.free or not any(guard.by_state):
+        why = "nothing can shut its way to the reservoir" if guard.free else "it has no relief at all"
+        yield Finding(id, "does not apply", "DANGER", pump.part, f"{capital(pump.part)}: {why}")
+    else:
+        names = listed(guard.parting(), 5)
+        yield Finding(
+            id, "finding", "DANGER", pump.part,
+            f"{capital(names)} can shut {pump.part} off from its relief",
+            text="One hand movement takes away the only protection; then something bursts.",
+            remedy="Move the relief to the pump's side of it, or remove what can be shut.",
+            place=case.circuit.parts[pump.part].place if pump.part in case.circuit.parts else None,
+        )  # fmt: skip

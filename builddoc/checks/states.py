@@ -1,0 +1,123 @@
+"""Rules on the states themselves: no answer, pressures left open, oil that would have to boil."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ..network import RESERVOIR
+from ..solution import Verdict
+from . import walk
+from .base import Case, Finding, rule
+from .unsolved import explain
+from .words import Units, capital, listed, quoted
+
+NO_TOP = 900e5  # Pa; beyond, a range has no upper limit in the circuit itself (the solver's bound: 1000 bar)
+NO_BOTTOM = -0.85e5  # Pa; a range that reaches below ends in a void (the solver's bound: -0.9 bar)
+
+
+@rule(
+    id="state-unsolved",
+    title="Every declared state has an answer",
+    signal="WARNING",
+    reason="A state without pressures and flows cannot be checked; often it is the dangerous one.",
+    criterion="the solution of the state exists, is unique and carries a certificate that closes",
+    remedy="See the explanation at the state.",
+    source="our own: a figure without proof is never printed",
+)
+def state_unsolved(case: Case) -> Iterable[Finding]:
+    for s, name in enumerate(case.results.states):
+        state = case.solution.states[s]
+        if state.verdict is Verdict.SOLVED:
+            yield Finding("state-unsolved", "ok", "WARNING", "", f"'{name}' has a proven answer", state=name)
+            continue
+        reason = explain(case, s)
+        yield Finding(
+            "state-unsolved", "finding", reason.signal, reason.subject, reason.headline, text=reason.text,
+            remedy=reason.remedy, state=name, place=case.circuit.states[name].place,
+        )  # fmt: skip
+
+
+def range_words(case: Case, low: float, high: float) -> str:
+    """A range in words: `from 0 bar to 151 bar`, `with no upper limit in this circuit`."""
+    u = Units(case.circuit)
+    bottom = "from a void" if low <= NO_BOTTOM else f"from {u.pressure(low)}"
+    top = "with no upper limit in this circuit" if high >= NO_TOP else f"to {u.pressure(high)}"
+    return f"{bottom} {top}" if high < NO_TOP else f"{bottom} up, {top}"
+
+
+def node_words(case: Case, node: int) -> str:
+    """The ports at a node, or its own name where no port is."""
+    return listed(walk.ports_at(case.network, {node}), 4) or case.network.nodes[node]
+
+
+@rule(
+    id="pressure-undetermined",
+    title="Pressures that the state does not fix are said to be open",
+    signal="NOTICE",
+    reason="Oil shut in keeps whatever pressure it had, and rises when it warms: it may be high with the engine off.",
+    criterion="the balances of the state fix the pressure at the port",
+    remedy="Open nothing there until a gauge reads zero.",
+    source="follows from the equations; the pressure of shut-in oil over temperature: physics of trapped volumes",
+)
+def pressure_undetermined(case: Case) -> Iterable[Finding]:
+    groups: dict[tuple[str, ...], list[int]] = {}
+    by_node: dict[int, list[str]] = {}
+    for s, state in enumerate(case.solution.states):
+        if case.results.solved[s]:
+            for node in state.ranges:
+                by_node.setdefault(node, []).append(case.results.states[s])
+    for node, states in by_node.items():
+        groups.setdefault(tuple(states), []).append(node)
+    for names, nodes in groups.items():
+        ports = walk.ports_at(case.network, nodes)
+        named = listed(ports or [case.network.nodes[n] for n in nodes], 6)
+        keeps = "keeps" if len(nodes) == 1 else "keep"
+        yield Finding(
+            "pressure-undetermined", "finding", "NOTICE", "",
+            f"Oil shut in: {named} {keeps} whatever pressure was there, in {quoted(names)}",
+            text="The state does not fix these pressures: no figure is printed and none is checked against a rating. "
+            "They may be high with the engine off, and rise when the oil warms.",
+            remedy="Open nothing there until a gauge reads zero.", state=names[0] if len(names) == 1 else "",
+        )  # fmt: skip
+    if not groups:
+        solved = [n for n, ok in zip(case.results.states, case.results.solved, strict=True) if ok]
+        if solved:
+            yield Finding(
+                "pressure-undetermined", "ok", "NOTICE", "", f"Every pressure is fixed in {quoted(solved)}"
+            )
+
+
+@rule(
+    id="suct-void",
+    title="No place in the circuit runs short of oil",
+    signal="CAUTION",
+    reason="Where oil is missing a void forms: the pump rattles and wears, a cylinder runs ahead and drops its load.",
+    criterion="no place is held at the vapour limit with flow missing",
+    remedy="Feed that place: a wider or shorter suction, a check valve that lets oil follow, slower lowering.",
+    source="follows from the equations (mass balance at the vapour limit, set at -0.9 bar: our choice)",
+)
+def void(case: Case) -> Iterable[Finding]:
+    u = Units(case.circuit)
+    inlets = {p.inlet: p.part for p in walk.pumps(case.network)}
+    worst: dict[int, tuple[float, str]] = {}
+    for s, state in enumerate(case.solution.states):
+        if case.results.solved[s]:
+            for node, flow in state.void.items():
+                if flow > worst.get(node, (0.0, ""))[0]:
+                    worst[node] = (flow, case.results.states[s])
+    for node, (flow, state_name) in worst.items():
+        if node == RESERVOIR:
+            continue
+        pump = inlets.get(node, "")
+        where = f"The inlet of {pump}" if pump else capital(node_words(case, node))
+        yield Finding(
+            "suct-void", "finding", "CAUTION", pump, f"{where} lacks {u.flow(flow)} of oil, in '{state_name}'",
+            text="The oil cannot follow, so a void forms there. "
+            + ("The pump delivers less than this page says in that state." if pump else
+               "What hangs on it can run ahead of its oil supply."),
+            remedy="A wider and shorter suction line, a larger strainer, a slower pump or warmer oil." if pump else
+            "Let oil follow through a check valve, or slow the motion down.",
+            state=state_name, figures={"missing flow": flow},
+        )  # fmt: skip
+    if not worst and case.results.solved.any():
+        yield Finding("suct-void", "ok", "CAUTION", "", "No place runs short of oil in any solved state")

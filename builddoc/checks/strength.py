@@ -1,0 +1,135 @@
+"""Ratings of ports, conduits and fittings against the pressures of the states."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from .. import kinds
+from ..circuit import Fitting, Part, Rating
+from ..messages import Place
+from ..network import Array, Network
+from ..results import Results
+from .base import Case
+
+PROOF = 1.5
+"""Proof over rated pressure where the maker does not say; common practice, no source."""
+NO_ROOM = 1.1
+"""Below this ratio of rating to pressure there is no room for gauge error and relief override."""
+WORKING = ("working", "")
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """Something with a rating. label: as printed. owner: the part or line it belongs to. port: "" for a conduit or a
+    fitting. rating None = nobody stated one."""
+
+    label: str
+    owner: str
+    rating: Rating | None
+    place: Place | None
+    port: str = ""
+    fitting: Fitting | None = None
+    salvaged: bool = False
+
+    @property
+    def value(self) -> float | None:
+        """Pa that count as a rated working pressure, else None."""
+        if self.rating is None or self.rating.value is None or self.rating.kind not in WORKING:
+            return None
+        return self.rating.value
+
+    @property
+    def missing(self) -> str:
+        """What is needed to check it; "" if nothing is missing."""
+        if self.value is not None:
+            return ""
+        if self.rating is not None and self.rating.value is not None:
+            return f"a rated working pressure (only a {self.rating.kind} pressure is stated)"
+        if self.rating is not None:
+            return "a rated working pressure (stated as unknown)"
+        return "a rated working pressure"
+
+
+def port_members(part: Part) -> list[Member]:
+    """The ports of a part that its kind rates, in the order of its ports."""
+    kind = kinds.registry()[part.kind]
+    rated = kind.port_ratings(part.params)
+    place = next((part.places[k] for k in ("rating", "kind") if k in part.places), part.place)
+    return [
+        Member(f"{part.name}.{port}", part.name, rating, place, port, salvaged=bool(part.params.salvaged))
+        for port, rating in rated.items()
+    ]
+
+
+def line_members(case: Case, name: str) -> list[Member]:
+    """Conduit, fittings and the ports at both ends of a line, in the order along the run."""
+    line = case.circuit.lines[name]
+    own: list[Member] = []
+    if line.conduit is not None:
+        place = next((line.places[k] for k in ("rating", line.conduit.kind) if k in line.places), line.place)
+        own.append(Member(line.conduit.label, name, line.conduit.rating, place))
+    own += [
+        Member(f.label, name, f.rating, f.place or line.places.get("fittings") or line.place, fitting=f)
+        for f in line.fittings
+    ]
+    ends: list[Member] = []
+    for end in (line.start, line.end):
+        part = case.circuit.parts.get(end.part)
+        if part is None:
+            ends.append(Member("", "", None, None))
+        else:
+            found = [m for m in port_members(part) if m.port == end.port]
+            ends.append(found[0] if found else Member("", "", None, None))
+    return [m for m in (ends[0], *own, ends[1]) if m.label]
+
+
+def line_nodes(network: Network, name: str) -> set[int]:
+    """Both ends of a line and the points where others start on it."""
+    nodes = {*network.line_nodes[name]}
+    for k in network.line_branches[name]:
+        nodes |= {network.branches[k].i, network.branches[k].j}
+    return nodes
+
+
+def highest(r: Results, nodes: set[int]) -> Array:
+    """Pa, (S,): the highest pressure at these nodes, nan where none of them is fixed."""
+    values = np.array([r.node_pressure(n) for n in sorted(nodes)])
+    known = ~np.isnan(values).all(axis=0)
+    result = np.full(r.size, np.nan)
+    result[known] = np.nanmax(values[:, known], axis=0)
+    return result
+
+
+def trapped_states(case: Case, nodes: set[int]) -> list[str]:
+    """Solved states in which the pressure at one of these nodes is not fixed."""
+    return [
+        state
+        for s, state in enumerate(case.results.states)
+        if case.results.solved[s] and nodes & case.solution.states[s].ranges.keys()
+    ]
+
+
+def weakest(members: Iterable[Member]) -> Member | None:
+    """The member with the lowest rating; None if none has one."""
+    rated = [m for m in members if m.value]
+    return min(rated, key=lambda m: m.value or 0.0, default=None)
+
+
+def basis(rating: Rating | None) -> str:
+    """Where a rating was read, as printed; "" if nobody said."""
+    if rating is None:
+        return ""
+    words = [w for w in (rating.basis, rating.document) if w]
+    if rating.status and rating.status != "seen":
+        words.append(rating.status)
+    return ", ".join(words)
+
+
+def each_port(case: Case) -> Iterator[tuple[Part, list[Member]]]:
+    for part in case.circuit.parts.values():
+        members = port_members(part)
+        if members:
+            yield part, members

@@ -1,0 +1,165 @@
+"""Where oil may go: reachability in the network, state by state, and the pumps, limiters and names of places."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from .. import kinds
+from ..circuit import Circuit, Part
+from ..network import RESERVOIR, Array, Branch, Network
+from ..results import Results
+
+LEFT_TO_MOTION = ("load", "stop", "speed")
+"""Controls that are no closing member: loads, stops and speeds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pump:
+    """A part that puts oil into the circuit. flow: ideal m3/s, (S,)."""
+
+    part: str
+    outlet: int
+    inlet: int
+    flow: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Limiter:
+    """A relief of any kind: its passages as indices of branches and pilots."""
+
+    part: str
+    role: str
+    label: str
+    setting: float
+    branches: tuple[int, ...]
+    pilots: tuple[int, ...]
+
+    def inlets(self, network: Network) -> set[int]:
+        return {network.branches[k].i for k in self.branches} | {network.pilots[k].i for k in self.pilots}
+
+    def outlets(self, network: Network) -> set[int]:
+        return {network.branches[k].j for k in self.branches} | {network.pilots[k].j for k in self.pilots}
+
+    def flow(self, r: Results) -> Array:
+        """m3/s, (S,), nan where unsolved."""
+        total = r.q[:, list(self.branches)].sum(axis=1) + r.pilot_q[:, list(self.pilots)].sum(axis=1)
+        return np.where(r.solved, total, np.nan)
+
+    def power(self, r: Results) -> Array:
+        """W turned into heat, (S,), nan where unsolved."""
+        total = np.zeros(r.size)
+        for k in self.branches:
+            b = r.network.branches[k]
+            total = total + (r.p[:, b.i] - r.p[:, b.j]) * r.q[:, k]
+        for k in self.pilots:
+            c = r.network.pilots[k]
+            total = total + (r.p[:, c.i] - r.p[:, c.j]) * r.pilot_q[:, k]
+        return np.where(r.solved, total, np.nan)
+
+    def pressure(self, r: Results) -> Array:
+        """Pa at its inlet, (S,), nan where not fixed."""
+        return r.node_pressure(min(self.inlets(r.network)))
+
+
+def pumps(network: Network) -> list[Pump]:
+    """Every part with a source that delivers in some state, in the order of the circuit."""
+    found: list[Pump] = []
+    for source in network.sources:
+        if np.max(source.q) <= 0:
+            continue
+        drawn = [s.node for s in network.sources if s.part == source.part and np.min(s.q) < 0]
+        found.append(Pump(source.part, source.node, drawn[0] if drawn else RESERVOIR, source.q))
+    return found
+
+
+def limiters(circuit: Circuit, network: Network) -> list[Limiter]:
+    """Every relief that a part of the circuit contains."""
+    found: list[Limiter] = []
+    for part in circuit.parts.values():
+        own = kinds.registry()[part.kind].reliefs(part.params)
+        for relief in own:
+            branches = tuple(
+                k for k, b in enumerate(network.branches) if b.part == part.name and b.role == relief.role
+            )
+            pilots = tuple(k for k, c in enumerate(network.pilots) if c.part == part.name and c.role == relief.role)
+            if not branches and not pilots:
+                continue
+            label = part.name if part.kind == "relief valve" else f"the relief in {part.name}"
+            if len(own) > 1:
+                label = f"the relief at {part.name}.{relief.port}"
+            found.append(Limiter(part.name, relief.role, label, relief.setting, branches, pilots))
+    return found
+
+
+def is_shut(branch: Branch, s: int) -> bool:
+    return bool(branch.lo[s] == 0.0 and branch.hi[s] == 0.0)
+
+
+def closable(part: Part) -> bool:
+    """Something on it can be shut by hand: a spool, a shut-off, a coupler, an adjustable orifice."""
+    return any(c.name not in LEFT_TO_MOTION for c in kinds.registry()[part.kind].controls(part.params))
+
+
+def closable_parts(circuit: Circuit) -> set[str]:
+    return {part.name for part in circuit.parts.values() if closable(part)}
+
+
+def reach(
+    network: Network,
+    start: Iterable[int],
+    state: int | None,
+    allowed: Callable[[str, str], bool] = lambda part, role: True,
+    *,
+    backward: bool = False,
+    pilots: bool = True,
+) -> set[int]:
+    """Nodes that oil from `start` can get to (backward: can come from) through the passages that are open in `state`.
+
+    state None: a passage counts if it is open in every state. allowed(part, role) leaves passages out. Leakage never
+    counts; oil does not pass the reservoir on its way; actuators are no passages.
+    """
+    steps: dict[int, list[int]] = {}
+
+    def edge(i: int, j: int) -> None:
+        a, b = (j, i) if backward else (i, j)
+        steps.setdefault(a, []).append(b)
+
+    for branch in network.branches:
+        if branch.leak or not allowed(branch.part, branch.role):
+            continue
+        high = branch.hi.min() if state is None else branch.hi[state]
+        low = branch.lo.max() if state is None else branch.lo[state]
+        if high > 0:
+            edge(branch.i, branch.j)
+        if low < 0:
+            edge(branch.j, branch.i)
+    if pilots:
+        for pilot in network.pilots:
+            if allowed(pilot.part, pilot.role):
+                edge(pilot.i, pilot.j)
+                edge(pilot.j, pilot.i)
+    seen = set(start)
+    waiting = list(seen)
+    while waiting:
+        node = waiting.pop()
+        for after in steps.get(node, ()):
+            if after not in seen:
+                seen.add(after)
+                if after != RESERVOIR:
+                    waiting.append(after)
+    return seen
+
+
+def ports_at(network: Network, nodes: Iterable[int]) -> list[str]:
+    """`part.port` of every port at these nodes, in the order of the circuit."""
+    wanted = set(nodes)
+    return [f"{part}.{port}" for (part, port), node in network.port_nodes.items() if node in wanted]
+
+
+def lines_within(network: Network, nodes: Iterable[int]) -> list[str]:
+    """Lines whose both ends are among these nodes."""
+    wanted = set(nodes)
+    return [name for name, ends in network.line_nodes.items() if set(ends) <= wanted]
