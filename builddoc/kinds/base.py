@@ -84,7 +84,7 @@ class Port:
 
     optional: may stay unconnected without a word (it is then taken as plugged by its maker).
     several: any number of lines may end here (a reservoir); every other port takes one line end.
-    alike: it makes no difference which of the part's alike ports is taken (the ends of a tee, of a coupler): a line that
+    alike: which of the part's alike ports is taken makes no difference (the ends of a tee, of a coupler): a line that
     names no port gets the first free one of them.
     """
 
@@ -131,9 +131,9 @@ class Relief:
 @dataclass(frozen=True, slots=True)
 class Motion:
     """What a moving part does, per state (S,). kind: "rod" or "shaft". speed: m/s or rad/s, positive = extending or
-    A to B. effort: N or N m that the oil delivers in the positive sense (nan where a pressure is not fixed). stroke_time:
-    s over the full stroke (nan = standing or not applicable). output: W given to the load, losses taken off; negative
-    where the load drives; 0 at rest."""
+    A to B. effort: N or N m that the oil delivers in the positive sense (nan where a pressure is not fixed).
+    stroke_time: s over the full stroke (nan = standing or not applicable). output: W given to the load, losses taken
+    off; negative where the load drives; 0 at rest."""
 
     kind: str
     speed: Array

@@ -63,7 +63,9 @@ def shaft_load(raw: Any) -> ShaftLoad:
                 raise ValueError(f"'{text}': the word says the direction, so the torque is written without a minus")
             return ShaftLoad(against=sign * torque) if sign else ShaftLoad(resisting=torque)
     if lower.endswith(" driving"):
-        raise ValueError(f"'{text}' does not say which way: write '{text} A to B' or '{text} B to A' (the way the oil goes)")
+        raise ValueError(
+            f"'{text}' does not say which way: write '{text} A to B' or '{text} B to A' (the way the oil goes)"
+        )
     if quantities.parse(text, "torque") == 0.0:
         return ShaftLoad()
     raise ValueError(
@@ -143,7 +145,9 @@ def spool_position(has_float: bool) -> Callable[[Any], SpoolOrder]:
         place, _, rest = text.partition(" ")
         key = {"A": "A", "B": "B", "CENTRE": "centre", "CENTER": "centre", "FLOAT": "float"}.get(place.upper())
         if key is None:
-            raise ValueError(f"'{text}' is no lever position: write A or B (the port that gets pressure), centre or float")
+            raise ValueError(
+                f"'{text}' is no lever position: write A or B (the port that gets pressure), centre or float"
+            )
         if key == "float" and not has_float:
             raise ValueError("this spool has no float position: give it 'float: yes' if it has")
         if not rest:

@@ -2,28 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
 import numpy as np
 from pydantic import Field
 
-from ..circuit import Part
+from ..circuit import Part, Rating
 from ..fields import Displacement, DriverName, Efficiency, PositivePressure, Pressure, ShaftSpeed
-from .base import Control, Kind, Parameters, Port, ShaftDemand
+from .base import Kind, Parameters, Port, ShaftDemand, assumed
+
+if TYPE_CHECKING:
+    from ..assemble import Builder
+    from ..results import Results
 
 
 class PumpParams(Parameters):
     displacement: Displacement = Field(description="Oil per revolution.")
     speed: ShaftSpeed = Field(description="Shaft speed of the pump when its driver runs at its nominal speed.")
-    driven_by: DriverName = Field("", description="Name of the engine or electric motor; states that change its speed change the pump's.")
-    volumetric_efficiency: Efficiency = Field(0.92, description="Delivered flow over displacement times speed.")
+    driven_by: DriverName = Field(
+        "", description="Name of the engine or electric motor; states that change its speed change the pump's."
+    )
+    volumetric_efficiency: Efficiency = assumed(0.92, "Delivered flow over displacement times speed.")
     efficiency_pressure: PositivePressure | None = Field(
         None,
-        description="Pressure at which the volumetric efficiency holds; leakage then grows in proportion to pressure. "
-        "Left out: the efficiency holds at every pressure.",
+        description="Pressure at which the volumetric efficiency holds (at `speed`); leakage then grows in "
+        "proportion to pressure. Left out: the efficiency holds at every pressure.",
     )
-    mechanical_efficiency: Efficiency = Field(0.90, description="Ideal torque over shaft torque.")
-    lowest_inlet_pressure: Pressure = Field(
-        -0.17e5, description="Lowest inlet pressure (gauge) the pump may see."
-    )
+    mechanical_efficiency: Efficiency = assumed(0.90, "Ideal torque over shaft torque.")
+    lowest_inlet_pressure: Pressure = assumed(-0.17e5, "Lowest inlet pressure (gauge) the pump may see.")
 
 
 class Pump(Kind[PumpParams]):
@@ -33,9 +40,10 @@ class Pump(Kind[PumpParams]):
     symbol = "pump"
     summary = "Pump of fixed displacement, one direction of flow."
     equations = (
-        "Q = D n less leakage; leakage = (1 - volumetric efficiency) D n, at every pressure, or in proportion to the "
-        "pressure rise where `efficiency pressure` is given. Shaft torque = D dp / mechanical efficiency. "
-        "Elementary relations; linear leakage is common practice, no source."
+        "Flow `Q = D n` less leakage. Leakage: `(1 - volumetric efficiency) D n` at every pressure; or, where "
+        "`efficiency pressure` is given, in proportion to the pressure rise and whatever the speed, so that "
+        "the efficiency is met at that pressure and at `speed`. Shaft torque `D dp / mechanical efficiency`, "
+        "shaft power `torque x speed`. Elementary relations; linear leakage: common practice, no source."
     )
     example = "{kind: pump, displacement: 10 cc/rev, speed: 2400 rpm, volumetric efficiency: 93 %, rating: 210 bar}"
     Params = PumpParams
@@ -46,29 +54,24 @@ class Pump(Kind[PumpParams]):
             Port("outlet", "pressure", ("pressure", "P"), doc="delivery"),
         )
 
-    def controls(self, params: PumpParams) -> tuple[Control, ...]:
-        return ()
-
-    def port_ratings(self, params: PumpParams):  # type: ignore[no-untyped-def]
+    def port_ratings(self, params: PumpParams) -> Mapping[str, Rating | None]:
         return {"outlet": params.rating}
 
-    def expand(self, part: Part, b):  # type: ignore[no-untyped-def]
-        params: PumpParams = part.params  # type: ignore[assignment]
-        ideal = params.displacement * params.speed * b.speed_ratio(params.driven_by)
+    def expand(self, part: Part, b: Builder) -> None:
+        params = self.own(part)
+        nominal = params.displacement * params.speed
+        delivered = nominal * b.speed_ratio(params.driven_by)
         inlet, outlet = b.node("inlet"), b.node("outlet")
-        lost = 1.0 - params.volumetric_efficiency
+        lost = (1.0 - params.volumetric_efficiency) * nominal
         if params.efficiency_pressure is None:
-            delivered = ideal * params.volumetric_efficiency
-        else:
-            delivered = ideal
-            if lost > 0:
-                resistance = params.efficiency_pressure / np.maximum(lost * ideal, 1e-12)
-                b.branch("leakage", outlet, inlet, a=resistance, leak=True)
+            delivered = delivered * params.volumetric_efficiency
+        elif lost > 0:
+            b.branch("leakage", outlet, inlet, a=params.efficiency_pressure / lost, leak=True)
         b.source("outlet", outlet, delivered)
         b.source("inlet", inlet, -delivered)
 
-    def shaft_demand(self, part: Part, r) -> ShaftDemand:  # type: ignore[no-untyped-def]
-        params: PumpParams = part.params  # type: ignore[assignment]
+    def shaft_demand(self, part: Part, r: Results) -> ShaftDemand:
+        params = self.own(part)
         rise = r.pressure(part.name, "outlet") - r.pressure(part.name, "inlet")
         torque = params.displacement * np.maximum(rise, 0.0) / params.mechanical_efficiency
         return ShaftDemand(torque * params.speed * r.speed_ratio(params.driven_by), torque, params.driven_by)

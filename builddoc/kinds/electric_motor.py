@@ -1,0 +1,39 @@
+"""Electric motor."""
+
+from __future__ import annotations
+
+from pydantic import Field, model_validator
+
+from ..fields import Efficiency, Power, ShaftSpeed
+from .driving import LAW, Driver, DriverParams, positive_speed
+
+
+class ElectricMotorParams(DriverParams):
+    power: Power = Field(description="Rated shaft power.")
+    speed: ShaftSpeed = Field(description="Speed at rated power, from the plate.")
+    continuous_share: Efficiency = Field(
+        1.0, description="Share of its power that it can give for hours; 100 % where the plate says continuous duty."
+    )
+
+    @model_validator(mode="after")
+    def _speeds(self) -> ElectricMotorParams:
+        positive_speed(self.speed, "speed")
+        return self
+
+    def rated(self) -> tuple[float, float]:
+        return self.power, self.speed
+
+    def nominal(self) -> float:
+        return self.speed
+
+
+class ElectricMotor(Driver[ElectricMotorParams]):
+    name = "electric motor"
+    symbol = "electric motor"
+    summary = "Electric motor that turns one or more pumps."
+    equations = f"{LAW} The plate power is taken as continuous unless `continuous share` says otherwise."
+    example = "{kind: electric motor, power: 3 kW, speed: 1450 rpm}"
+    Params = ElectricMotorParams
+
+
+KIND = ElectricMotor()

@@ -1,0 +1,49 @@
+"""Combustion engine."""
+
+from __future__ import annotations
+
+import math
+
+from pydantic import Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from ..fields import PowerAtSpeed, ShaftSpeed
+from .driving import LAW, Driver, DriverParams, positive_speed
+
+
+class EngineParams(DriverParams):
+    power: PowerAtSpeed = Field(description="Rated power and its speed, as `16 hp at 3600 rpm`.")
+    speed: ShaftSpeed | None = Field(
+        None, description="Speed at which it is run here (nominal). Left out: the speed of its rated power."
+    )
+
+    @model_validator(mode="after")
+    def _speeds(self) -> EngineParams:
+        if self.speed is not None:
+            positive_speed(self.speed, "speed")
+        elif math.isnan(self.power.at):
+            raise PydanticCustomError(
+                "value-missing", "{text}",
+                {"text": "the power does not say at what speed", "hint": "write 'power: 16 hp at 3600 rpm'"},
+            )  # fmt: skip
+        return self
+
+    def rated(self) -> tuple[float, float]:
+        at = self.nominal() if math.isnan(self.power.at) else self.power.at
+        return self.power.value, at
+
+    def nominal(self) -> float:
+        return self.power.at if self.speed is None else self.speed
+
+
+class Engine(Driver[EngineParams]):
+    name = "engine"
+    aliases = ("petrol engine", "diesel engine")
+    symbol = "engine"
+    summary = "Combustion engine that turns one or more pumps."
+    equations = f"{LAW} Common practice, no source: 85 % continuous share."
+    example = "{kind: engine, power: 16 hp at 3600 rpm, speed: 3000 rpm}"
+    Params = EngineParams
+
+
+KIND = Engine()
