@@ -38,6 +38,7 @@ class Results:
         self.q = self._table("q", len(network.branches))
         self.v = self._table("v", len(network.actuators))
         self.pilot_q = self._table("pilot_q", len(network.pilots))
+        self.source_q = self._sources()
         builder = Builder(circuit, network, network.port_nodes)
         self.nu, self.rho, self.temperature = builder.nu, builder.rho, builder.temperature
         self.speed_ratio = builder.speed_ratio
@@ -48,6 +49,14 @@ class Results:
             for s, ok in zip(self.solution.states, self.solved, strict=True)
         ]
         return np.array(rows).reshape(self.size, width)
+
+    def _sources(self) -> Array:
+        """m3/s of every source, (S, sources): as solved, which is less than asked for where a pump cannot fill."""
+        asked = np.array([s.q for s in self.network.sources]).reshape(-1, self.size).T
+        for s, state in enumerate(self.solution.states):
+            if self.solved[s] and len(state.source_q):
+                asked[s] = state.source_q
+        return np.where(self.solved[:, None], asked, np.nan)
 
     # ---- pressures
     def node_pressure(self, node: int) -> Array:
@@ -85,8 +94,9 @@ class Results:
         return self.q[:, ids].sum(axis=1) + self.pilot_q[:, pilots].sum(axis=1)
 
     def source_flow(self, part: str, role: str = "outlet") -> Array:
-        """m3/s that a pump delivers (its ideal source plus the leakage back from its outlet)."""
-        node_q = sum((s.q for s in self.network.sources if s.part == part and s.role == role), np.zeros(self.size))
+        """m3/s that a pump delivers: what it pumps less the leakage back from its outlet."""
+        ids = [k for k, s in enumerate(self.network.sources) if s.part == part and s.role == role]
+        node_q = self.source_q[:, ids].sum(axis=1)
         slip = [k for k, b in enumerate(self.network.branches) if b.part == part and b.leak]
         return np.where(self.solved, node_q - self.q[:, slip].sum(axis=1), np.nan)
 

@@ -27,8 +27,8 @@ def over_reliefs(case: Case, s: int) -> list[tuple[Limiter, float, float]]:
 
 
 def pump_flow(case: Case, s: int) -> float:
-    """m3/s that all pumps deliver in state `s`."""
-    return float(sum(max(p.flow[s], 0.0) for p in walk.pumps(case.network)))
+    """m3/s that all pumps deliver in solved state `s`."""
+    return float(sum(max(case.results.source_flow(p.part)[s], 0.0) for p in walk.pumps(case.network)))
 
 
 def where_it_goes(case: Case, s: int) -> str:
@@ -101,7 +101,7 @@ def _coupler(case: Case, name: str) -> Iterator[Finding]:
         s = blocked[0]
         yield Finding(
             id, "finding", "DANGER", name,
-            f"With {name} apart the pump's flow has nowhere to go, in '{r.states[s]}'",
+            f"With {name} apart the pump's flow has nowhere to go",
             text=explain(case, s).text,
             remedy="Fit a relief on the pump's side of the coupler before anything is started.",
             state=r.states[s], place=place,
@@ -121,7 +121,7 @@ def _coupler(case: Case, name: str) -> Iterator[Finding]:
         over = listed(item.label for item, _, _ in over_reliefs(case, s))
         yield Finding(
             id, "finding", "WARNING", name,
-            f"With {name} apart {percent(share)} of the pump's flow goes over {over}, in '{r.states[s]}'",
+            f"With {name} apart {percent(share)} of the pump's flow goes over {over}",
             text=f"{where} The oil heats, and everything up to the coupler stands at that pressure.",
             remedy="Put a loop-back on the pump's side of the coupler, or park it with a jumper hose.",
             state=r.states[s], figures=figures, place=place,

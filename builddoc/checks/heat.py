@@ -176,7 +176,7 @@ def relief_heat(case: Case) -> Iterable[Finding]:
     if warm is None:
         yield Finding(
             id, "not checked", "CAUTION", "",
-            f"{u.both(worst.value, 'power')} of heat over {over}, in '{worst.state}': how fast the oil warms is open",
+            f"{u.both(worst.value, 'power')} of heat over {over}: how fast the oil warms is open",
             missing="the volume of oil in the reservoir", state=worst.state, figures=figures,
         )  # fmt: skip
         return
@@ -192,7 +192,7 @@ def relief_heat(case: Case) -> Iterable[Finding]:
     yield Finding(
         id, "finding", signal, reliefs[0].part,
         f"{u.both(worst.value, 'power')} of heat over {over}: the oil warms {rate} per minute and passes {limit} after "
-        f"{minutes(warm.uncooled)}, in '{worst.state}'",
+        f"{minutes(warm.uncooled)}",
         text=f"From {start} it takes {minutes(warm.uncooled)} without cooling; {cooled}. Hot oil is thin, hot metal "
         f"burns.{also}",
         remedy=f"Do not stay in this state longer than {minutes(warm.uncooled / 2)}; unload the pump instead.",
@@ -239,7 +239,7 @@ def power_engine(case: Case) -> Iterable[Finding]:
             yield Finding(
                 id, "finding", "NOTICE", name,
                 f"{capital(demand.driver)} would have to give {u.both(power, 'power')}, it gives "
-                f"{u.both(supply, 'power')} for hours: {percent(most.value)}, in '{most.state}'",
+                f"{u.both(supply, 'power')} for hours: {percent(most.value)}",
                 text="It slows down or stalls, perhaps with a load half up. What else it drives comes on top.",
                 remedy="Lower the relief, take a smaller or a two-stage pump, or a stronger engine.",
                 state=most.state, figures=figures, place=case.circuit.parts[demand.driver].place,

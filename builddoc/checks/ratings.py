@@ -86,7 +86,7 @@ def _part(case: Case, name: str, members: list[Member]) -> Iterator[Finding]:
         yield Finding(
             id, "finding", _signal(share), name,
             f"{capital(m.label)} sees {u.both(worst.value, 'pressure')}, rated {u.both(rating, 'pressure')}: "
-            f"{ratio(share)} its rating, in '{worst.state}'",
+            f"{ratio(share)} its rating",
             text="It can burst: whipping hose, oil injected into flesh, a dropped load."
             + _read(m) + (f" Over their rating too: {listed(others)}." if others else ""),
             remedy="Lower the relief that guards it, fit a stronger part, or give this branch a relief of its own.",
@@ -127,7 +127,7 @@ def _fits(case: Case, id: str, subject: str, m: Member, worst: Worst, share: flo
     u = Units(case.circuit)
     label = m.label if m.port else f"{subject}: {m.label}"
     seen, rated = u.pressure(worst.value), u.pressure(m.value or 0.0)
-    line = f"{capital(label)} sees {seen} of its rated {rated}, in '{worst.state}'"
+    line = f"{capital(label)} sees {seen} of its rated {rated}"
     figures = {"pressure": worst.value, "rating": m.value or 0.0, "ratio": share}
     if share * NO_ROOM > 1:
         return Finding(
@@ -141,7 +141,7 @@ def _fits(case: Case, id: str, subject: str, m: Member, worst: Worst, share: flo
     )
     trapped = strength.trapped_states(case, nodes)
     note = f"Trapped pressure in {quoted(trapped)} is not counted." if trapped else ""
-    return Finding(id, "ok", "WARNING", subject, line, text=note, state=worst.state, figures=figures, place=m.place)
+    return Finding(id, "ok", "WARNING", subject, f"{line}, in '{worst.state}'", text=note, state=worst.state, figures=figures, place=m.place)
 
 
 @rule(
@@ -226,7 +226,7 @@ def _line_over(case: Case, name: str, limit: Member, worst: Worst, members: list
     return Finding(
         "rating-line-weakest", "finding", _signal(share), name,
         f"{capital(name)} is limited by its {limit.label}: rated {u.both(rating, 'pressure')}, sees "
-        f"{u.both(worst.value, 'pressure')}, {ratio(share)} the rating, in '{worst.state}'",
+        f"{u.both(worst.value, 'pressure')}, {ratio(share)} the rating",
         text=f"A line is as strong as its weakest member.{beside}{_read(limit)}",
         remedy="Replace the limiting member first.",
         state=worst.state, figures={"pressure": worst.value, "rating": rating, "ratio": share}, place=limit.place,
@@ -273,7 +273,7 @@ def rating_low_pressure_fitting(case: Case) -> Iterable[Finding]:
                     rated = f", rated {u.both(figures['rating'], 'pressure')}: {ratio(share)}"
                 yield Finding(
                     id, "finding", "DANGER" if share > PLUMBING_DANGER else "WARNING", name,
-                    f"{capital(m.label)} in {name} sees {u.both(worst.value, 'pressure')}{rated}, in '{worst.state}'",
+                    f"{capital(m.label)} in {name} sees {u.both(worst.value, 'pressure')}{rated}",
                     text="A plumbing fitting of cast iron breaks suddenly, without leaking first." + _read(m),
                     remedy="Replace it by a forged or bar-stock steel fitting with a stated working pressure.",
                     state=worst.state, figures=figures, place=m.place,

@@ -111,9 +111,9 @@ def void(case: Case) -> Iterable[Finding]:
         pump = inlets.get(node, "")
         where = f"The inlet of {pump}" if pump else capital(node_words(case, node))
         yield Finding(
-            "suct-void", "finding", "CAUTION", pump, f"{where} lacks {u.flow(flow)} of oil, in '{state_name}'",
+            "suct-void", "finding", "CAUTION", pump, f"{where} lacks {u.flow(flow)} of oil",
             text="The oil cannot follow, so a void forms there. "
-            + ("The pump delivers less than this page says in that state." if pump else
+            + ("The pump delivers that much less." if pump else
                "What hangs on it can run ahead of its oil supply."),
             remedy="A wider and shorter suction line, a larger strainer, a slower pump or warmer oil." if pump else
             "Let oil follow through a check valve, or slow the motion down.",

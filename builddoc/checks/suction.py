@@ -54,12 +54,13 @@ def _inlet(case: Case, pump: Pump) -> Iterator[Finding]:
     elif worst.value < limit:
         figures = {"pressure": worst.value, "limit": limit}
         lacks = max((case.solution.states[s].void[pump.inlet] for s in starved), default=0.0)
-        cannot = f" The oil cannot even follow: {u.flow(lacks)} are missing." if lacks else ""
+        delivers = u.flow(float(r.source_flow(pump.part)[worst.index]))
+        cannot = f" The oil cannot follow: {u.flow(lacks)} are missing, the pump delivers {delivers}." if lacks else ""
         yield Finding(
             id, "finding", "NOTICE", pump.part,
             f"The inlet of {pump.part} is at {u.both(worst.value, 'pressure')}, lowest allowed "
-            f"{u.both(limit, 'pressure')}, in '{worst.state}'",
-            text=f"The pump cavitates there: it rattles, wears and delivers less than this page says.{cannot}",
+            f"{u.both(limit, 'pressure')}",
+            text=f"The pump cavitates there: it rattles and wears.{cannot}",
             remedy="A wider, shorter suction line, the reservoir above the pump, a larger strainer; warm up at idle.",
             state=worst.state, figures=figures, place=place,
         )  # fmt: skip

@@ -40,8 +40,9 @@ def explain(case: Case, s: int) -> Reason:
             movers,
         )
     if state.verdict is Verdict.SPLIT_OPEN:
-        branches = [case.network.branches[k] for k in state.open_split]
-        ways = listed((b.part for b in branches), 5) or "several ways"
+        loose = [case.network.branches[k].part for k in state.open_split]
+        loose += [case.network.actuators[k].part for k in state.open_speeds]
+        ways = listed(loose, 5) or "several ways"
         return Reason(
             f"How the flow divides in '{name}' is not fixed by the data",
             f"Oil can go through {ways} in any shares, because nothing stated resists it there. "

@@ -85,7 +85,7 @@ def _velocity(case: Case, id: str, wanted: tuple[str, ...], none: str) -> Iterat
         decides = " The inlet pressure decides; see there." if duty == "suction" else ""
         yield Finding(
             id, "finding", "NOTICE", name,
-            f"{runs}, {beyond}: {duty} lines usually up to {u.velocity(guide.high)}, in '{worst.state}'",
+            f"{runs}, {beyond}: {duty} lines usually up to {u.velocity(guide.high)}",
             text=f"Guides differ, and a guide is not a limit.{decides}"
             + (f" The figure is {guide.status}." if guide.status not in ("seen", "") else ""),
             remedy=f"A bore of {u.show(float(needed), 'length')} would stay within it.",

@@ -18,7 +18,7 @@ LEFT_TO_MOTION = ("load", "stop", "speed")
 
 @dataclass(frozen=True, slots=True)
 class Pump:
-    """A part that puts oil into the circuit. flow: ideal m3/s, (S,)."""
+    """A part that puts oil into the circuit. flow: m3/s that it delivers when it can fill, (S,)."""
 
     part: str
     outlet: int
