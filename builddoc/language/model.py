@@ -1,0 +1,160 @@
+"""The language as a typed model: the one source of what a circuit text may say.
+
+`read` checks texts against it, `schema` and `reference` describe it. Parts and conduits are not listed here: their
+parameters live with their kinds (`kinds.registry`, `kinds.conduits`).
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from pydantic_core import PydanticCustomError
+
+from ..fields import Density, Length, LengthOrZero, RatingField, SpecificHeat, Temperature, Viscosity
+
+Section = Literal[
+    "drawing", "key figures", "findings", "lines", "actuators", "ratings", "heat", "states", "assumptions", "proof",
+    "downloads",
+]  # fmt: skip
+Units = Literal["metric", "US", "metric, then US", "US, then metric"]
+Duty = Literal["suction", "pressure", "return", "drain", "pilot"]
+
+DEFAULT_GRADE = "ISO VG 46"
+DEFAULT_OIL_TEMPERATURE = 273.15 + 45.0
+DEFAULT_AMBIENT = 273.15 + 20.0
+PLUMBED = "as plumbed"
+
+
+def _date(text: str) -> str:
+    found = re.fullmatch(r"(\d{4})(?:-(\d\d)(?:-(\d\d))?)?", text, re.ASCII)
+    if text and not (found and 1 <= int(found[2] or 1) <= 12 and 1 <= int(found[3] or 1) <= 31):
+        raise PydanticCustomError(
+            "date-form", "{text}", {"text": f"'{text}' is not a date", "hint": "write 2025-05-18, 2025-05 or 2025"}
+        )
+    return text
+
+
+Date = Annotated[str, AfterValidator(_date)]
+
+
+class Written(BaseModel):
+    """Keys are written with spaces: `coldest start`."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, alias_generator=lambda name: name.replace("_", " "))
+
+
+class OilText(Written):
+    """The oil: a grade, or its viscosities from the data sheet, and the temperature it works at."""
+
+    grade: str = Field(DEFAULT_GRADE, description="ISO viscosity grade, or any name if both viscosities are given.")
+    temperature: Temperature = Field(
+        DEFAULT_OIL_TEMPERATURE, description="Oil temperature at work, in every state that does not say otherwise."
+    )
+    coldest_start: Temperature | None = Field(None, description="Coldest oil the machine is started with.")
+    limit: Temperature = Field(273.15 + 82.0, description="Hottest oil that is allowed.")
+    density: Density = Field(870.0, description="Density at 15 °C.")
+    viscosity_at_40: Viscosity | None = Field(None, description="Kinematic viscosity at 40 °C; left out: the grade's.")
+    viscosity_at_100: Viscosity | None = Field(
+        None, description="Kinematic viscosity at 100 °C; left out: typical of the grade at viscosity index 100."
+    )
+    specific_heat: SpecificHeat = Field(1900.0, description="Specific heat of the oil.")
+
+
+class PartText(Written):
+    """A part: its kind, and that kind's parameters."""
+
+    kind: str = Field("", description="What it is; see the kinds below. Left out only beside `like`.")
+    like: str = Field("", description="Name of another part: whatever is not said here is taken from there.")
+
+
+class LineText(Written):
+    """A line from one port to another: a route, one conduit, a length, and what is screwed into it."""
+
+    route: str = Field(
+        description="`pump.outlet > bank.P`: from port to port; or from a point on a line, `feed at 0.4 m > gauge`."
+    )
+    direct: bool = Field(False, description="`yes`: the two ports are screwed together; no conduit, no length.")
+    length: LengthOrZero | None = Field(None, description="Length along the run.")
+    fittings: list[Any] = Field(default_factory=list, description="Fittings in the order along the run.")
+    rating: RatingField | None = Field(
+        None, description="The conduit's own rated working pressure; wins over any table."
+    )
+    roughness: Length | None = Field(None, description="Roughness of the bore; left out: that of the conduit.")
+    duty: Duty | Literal[""] = Field("", description="What the line is for; left out: worked out from the circuit.")
+    hose_date: Date = Field("", description="Date on the hose.")
+    note: str = Field("", description="A remark.")
+
+
+class TieText(Written):
+    """Actuators that push one rigid beam and so move as one. A state gives the load to the tie's name."""
+
+    parts: list[str] = Field(description="Names of the actuators.")
+    rigid: bool = Field(True, description="Only `yes`: parts that are not linked rigidly need no tie.")
+
+
+class StateText(Written):
+    """One state of the machine: levers, loads, stops, speeds. Besides the keys listed here it takes the names of spools
+    and of parts that can be set."""
+
+    loads: dict[str, Any] = Field(
+        default_factory=dict,
+        description="Part or tie -> load, as `26.5 kN compression`, `4 kN tension`, `90 N.m resisting`.",
+    )
+    at_stop: dict[str, Any] = Field(
+        default_factory=dict, description="Part or tie -> `extended` or `retracted`: it stands against that stop."
+    )
+    stopped: list[str] = Field(
+        default_factory=list, description="Parts or ties that stand and may not move either way."
+    )
+    speed: dict[str, Any] = Field(default_factory=dict, description="Engine or electric motor -> speed, as `1200 rpm`.")
+    oil_temperature: Temperature | None = Field(None, description="Oil temperature in this state.")
+    fault: bool = Field(False, description="`yes`: the state shows a fault or a mistake.")
+    note: str = Field("", description="A remark.")
+
+
+class ShowText(Written):
+    """What the page shows."""
+
+    state: str = Field("", description="The state drawn first; left out: the first one.")
+    hide: list[Section] = Field(default_factory=list, description="Sections to leave out.")
+
+
+class HeadText(Written):
+    """What stands above the parts: single values."""
+
+    machine: str = Field(description="Name of the machine.")
+    revision: str = Field("A", description="Which build of it.")
+    title: str = Field("", description="Heading of the figure.")
+    date: Date = Field("", description="Date of the revision.")
+    ambient: Temperature = Field(DEFAULT_AMBIENT, description="Air temperature round the machine.")
+    units: Units = Field("metric", description="Units to print in; with `then`, the second follows in brackets.")
+
+
+class CircuitText(HeadText):
+    """A circuit block, or a circuit file beside the page."""
+
+    oil: OilText | str = Field(
+        default_factory=lambda: OilText.model_validate({}), description="The oil; a grade alone, or a group of keys."
+    )
+    defaults: dict[str, dict[str, Any]] = Field(
+        default_factory=dict, description="Kind or conduit -> parameters where a part or line does not say."
+    )
+    parts: dict[str, PartText] = Field(description="Name -> part. Names may hold spaces, not `.` or `>`.")
+    lines: dict[str, LineText] = Field(default_factory=dict, description="Name -> line.")
+    ties: dict[str, TieText] = Field(default_factory=dict, description="Name -> actuators that move as one.")
+    plugged: list[str] = Field(default_factory=list, description="Ports closed on purpose, as `[bank.lifter.B]`.")
+    states: dict[str, StateText | None] = Field(
+        default_factory=dict, description="Name -> state; left out: one state, `as plumbed`."
+    )
+    show: ShowText = Field(default_factory=lambda: ShowText.model_validate({}), description="What the page shows.")
+    file: str = Field(
+        "",
+        description="Instead of all other keys but `show` and `units`: the file with the circuit, beside the page.",
+    )
+
+
+def keys_of(model: type[BaseModel]) -> dict[str, str]:
+    """Key as written -> name of the field."""
+    return {field.alias or name: name for name, field in model.model_fields.items()}

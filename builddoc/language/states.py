@@ -1,0 +1,245 @@
+"""`ties` and `states`: what the levers, loads, stops and speeds are in each state."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from .. import kinds
+from ..circuit import State, Tie
+from ..kinds.base import Control
+from ..messages import Place
+from ..quantities import QuantityError
+from .model import PLUMBED, StateText, TieText, keys_of
+from .parts import PartDraft, bad_name
+from .talk import Talk, name_list, suggestion
+from .validate import check
+from .yamltext import Group, Node, Sequence, Text
+
+_SECTIONS = {"loads": "load", "at stop": "stop", "stopped": "stop", "speed": "speed"}
+
+
+def read_ties(node: Node | None, parts: dict[str, PartDraft], lines: dict[str, Place], talk: Talk) -> dict[str, Tie]:
+    found: dict[str, Tie] = {}
+    if node is None:
+        return found
+    if not isinstance(node, Group):
+        talk.say(
+            "value-form", "ties: expected names, each with its parts", node.place, "as {pair: {parts: [left, right]}}"
+        )
+        return found
+    member_of: dict[str, str] = {}
+    for name, value in node.values.items():
+        place = node.keys[name]
+        bad_name(name, place, "tie", talk)
+        if name in parts or name in lines:
+            talk.say("name-twice", f"'{name}' is the name of a part or line too", place, "give the tie another name")
+        if not isinstance(value, Group):
+            talk.say(
+                "value-form",
+                f"tie '{name}': expected a group of keys",
+                value.place,
+                "as {parts: [left, right], rigid: yes}",
+            )
+            continue
+        written = check(TieText, value, f"tie '{name}'", place, talk)
+        if written is None:
+            continue
+        if not written.rigid:
+            talk.say(
+                "value-wrong",
+                "rigid: a tie is rigid",
+                value.values["rigid"].place,
+                "parts that move freely need no tie",
+            )
+        listed = value.values["parts"]
+        items = listed.items if isinstance(listed, Sequence) else ()
+        for member, item in zip(written.parts, items, strict=True):
+            if member not in parts:
+                movers = [p.name for p in parts.values() if p.kind is not None and p.kind.moves == "rod"]
+                talk.say(
+                    "part-unknown", f"there is no part '{member}'", item.place, suggestion(member, movers, "cylinders")
+                )
+            elif (kind := parts[member].kind) is not None and kind.moves != "rod":
+                talk.say("tie-part", f"'{member}' has no rod", item.place, "only cylinders can be tied")
+            elif member in member_of:
+                talk.say("tie-part", f"'{member}' is in '{member_of[member]}' already", item.place)
+            member_of.setdefault(member, name)
+        if len(set(written.parts)) < 2:
+            talk.say("tie-part", f"tie '{name}' needs two parts or more", listed.place)
+        found[name] = Tie(name, tuple(written.parts), place)
+    return found
+
+
+@dataclass(slots=True)
+class Levers:
+    """What a state may order. by_key: key of a state -> (part, control). loose: keys that mean several things."""
+
+    controls: dict[tuple[str, str], Control] = field(default_factory=dict)
+    by_key: dict[str, tuple[str, str]] = field(default_factory=dict)
+    loose: dict[str, list[str]] = field(default_factory=dict)
+    owners: dict[str, dict[str, Control]] = field(default_factory=dict)
+    unread: set[str] = field(default_factory=set)  # parts whose own errors were said
+
+    @staticmethod
+    def of(parts: dict[str, PartDraft], ties: dict[str, Tie]) -> Levers:
+        levers = Levers(unread={p.name for p in parts.values() if not p.known})
+        short: dict[str, list[tuple[str, str]]] = {}
+        for part in parts.values():
+            levers.owners[part.name] = part.controls
+            for control in part.controls.values():
+                key = part.name, control.name
+                levers.controls[key] = control
+                if control.name in _SECTIONS.values():
+                    continue
+                levers.by_key[f"{part.name}.{control.name}"] = key
+                if control.name == "position":
+                    levers.by_key[part.name] = key
+                else:
+                    short.setdefault(control.name, []).append(key)
+        for name, keys in short.items():
+            if name in levers.by_key or name in keys_of(StateText):
+                continue
+            if len(keys) == 1:
+                levers.by_key[name] = keys[0]
+            else:
+                levers.loose[name] = [f"{part}.{control}" for part, control in keys]
+        for tie in ties.values():
+            model = parts.get(tie.parts[0]) if tie.parts else None
+            if model is not None and not model.known:
+                levers.unread.add(tie.name)
+            levers.owners[tie.name] = {c.name: c for c in kinds.tie_controls()}
+            for control_name, control in levers.owners[tie.name].items():
+                levers.controls[tie.name, control_name] = control
+        return levers
+
+
+def read_states(node: Node | None, levers: Levers, talk: Talk) -> dict[str, State]:
+    """States in order; without any, the one state "as plumbed"."""
+    if node is None or (isinstance(node, Group) and not node.values):
+        return {PLUMBED: State(PLUMBED)}
+    if not isinstance(node, Group):
+        talk.say(
+            "value-form", "states: expected names, each with what is set in it", node.place, "as {lifting: {lifter: A}}"
+        )
+        return {}
+    found: dict[str, State] = {}
+    for name, value in node.values.items():
+        place = node.keys[name]
+        if isinstance(value, Text) and value.nothing:
+            found[name] = State(name, place=place)
+        elif not isinstance(value, Group):
+            talk.say(
+                "value-form", f"state '{name}': expected a group of keys", value.place, "write {} if nothing is set"
+            )
+        else:
+            found[name] = _read_state(name, place, value, levers, talk)
+    return found
+
+
+def _read_state(name: str, place: Place, group: Group, levers: Levers, talk: Talk) -> State:
+    own = keys_of(StateText)
+    orders: dict[tuple[str, str], Any] = {}
+    where: dict[tuple[str, str], Place] = {}
+
+    def order(key: tuple[str, str], value: Any, value_place: Place, label: str) -> None:
+        if key in where:
+            talk.say(
+                "order-twice",
+                f"{label}: state '{name}' says this twice",
+                value_place,
+                f"first in line {where[key].line}",
+            )
+            return
+        where[key] = value_place
+        try:
+            orders[key] = levers.controls[key].parse(value)
+        except QuantityError as error:
+            talk.say(error.code, f"{label}: {error.text}", value_place, error.hint)
+        except ValueError as error:
+            hint = str(getattr(error, "hint", ""))
+            talk.say("order-wrong", f"{label}: {error.args[0] if error.args else error}", value_place, hint)
+
+    levers_set = [k for k in group.values if k not in own]
+    for key in levers_set:
+        _lever(key, group, levers, order, name, talk)
+    written = check(StateText, group, f"state '{name}'", place, talk, levers_set)
+    for section, control in _SECTIONS.items():
+        value = group.values.get(section)
+        if isinstance(value, Sequence) and section == "stopped":
+            for item in value.items:
+                target = " ".join(item.value.split()) if isinstance(item, Text) else ""
+                if target and _target(target, item.place, section, control, levers, talk):
+                    order((target, control), "held", item.place, f"stopped, {target}")
+        elif isinstance(value, Group) and section != "stopped":
+            for target, said in value.values.items():
+                if isinstance(said, Text) and said.nothing:
+                    talk.say("value-missing", f"{section}: '{target}' has no value", value.keys[target])
+                elif _target(target, value.keys[target], section, control, levers, talk):
+                    order((target, control), said.plain(), said.place, f"{section}, {target}")
+    return State(name, orders, written.oil_temperature if written else None, written.fault if written else False, place)
+
+
+def _lever(key: str, group: Group, levers: Levers, order: Callable[..., None], state: str, talk: Talk) -> None:
+    value, place = group.values[key], group.keys[key]
+    target = levers.by_key.get(key)
+    if target is not None:
+        if isinstance(value, Text) and value.nothing:
+            doc = levers.controls[target].doc
+            talk.say("value-missing", f"'{key}' has no value", place, doc.rstrip("."))
+        else:
+            order(target, value.plain(), value.place, key)
+        return
+    if key in levers.loose:
+        listed = name_list(f"'{k}'" for k in levers.loose[key])
+        talk.say("lever-which", f"'{key}' is the name of several spools", place, f"write one of {listed}")
+        return
+    if levers.unread:  # it may belong to a part that could not be read
+        return
+    if key in levers.owners:
+        able = _able(levers.owners[key])
+        text = (
+            f"'{key}' cannot be set by its name alone in state '{state}'"
+            if able
+            else f"'{key}' has nothing that a state could set"
+        )
+        talk.say("lever-unknown", text, place, able)
+        return
+    known = [*levers.by_key, *keys_of(StateText)]
+    short = [k for k in known if not (k.count(".") and k.partition(".")[2] in levers.by_key)]
+    talk.say("lever-unknown", f"state '{state}' has no lever '{key}'", place, suggestion(key, short, "it may set"))
+
+
+def _able(controls: dict[str, Control]) -> str:
+    """What of a part a state may set, as a hint."""
+    words = {
+        "load": "its load is given under 'loads:'",
+        "stop": "a stop under 'at stop:' or 'stopped:'",
+        "speed": "its speed under 'speed:'",
+    }
+    said = [words[n] for n in controls if n in words]
+    spools = [n for n in controls if n not in words and n != "position"]
+    if spools:
+        said.append("write the name of a spool: " + ", ".join(spools))
+    return "; ".join(said)
+
+
+def _target(target: str, place: Place, section: str, control: str, levers: Levers, talk: Talk) -> bool:
+    """Whether `section` may name `target`; else it was said why not."""
+    if (target, control) in levers.controls:
+        return True
+    if target in levers.unread:
+        return False
+    able = [n for n, controls in levers.owners.items() if control in controls]
+    if target in levers.owners:
+        listed = "there is: " + ", ".join(able) if able else ""
+        talk.say("order-part", f"{section}: '{target}' takes no {control}", place, listed)
+    else:
+        talk.say(
+            "part-unknown",
+            f"{section}: there is no part or tie '{target}'",
+            place,
+            suggestion(target, able, "there is"),
+        )
+    return False
