@@ -1,0 +1,228 @@
+"""The terminal: check a journal, solve a circuit, print the schemas. Bad input is answered in words."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from . import __version__
+from .levels import LEVELS, counts
+from .messages import Message
+from .sources import Source, find_sources
+
+_PATH = click.Path(path_type=Path)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="builddoc")
+def main() -> None:
+    """Build journals of home-made hydraulic machines.
+
+    A circuit is written in YAML, in a Markdown page between ```circuit and ```, or in a file of its own. These commands
+    read it, solve it and say what is wrong with it. Figures are predictions, not approval.
+
+    \b
+    builddoc check                 every circuit below this folder
+    builddoc check content/mill.md one page
+    builddoc solve content/mill.md its pressures, flows and ratings as text
+    """
+
+
+@main.command()
+@click.argument("paths", nargs=-1, type=_PATH)
+@click.option(
+    "--fail-on",
+    type=click.Choice(LEVELS),
+    default="error",
+    show_default=True,
+    help="End with exit code 1 from this signal word on. 'error' means: only if a circuit cannot be understood.",
+)
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+def check(paths: tuple[Path, ...], fail_on: str, form: str) -> None:
+    """Say what is wrong with circuits: errors in the writing, and dangers in the machine.
+
+    PATHS are Markdown pages, circuit files (.yml) or folders; without any, this folder. Each line of the answer is
+    file:line:column: what [short name], which editors turn into links.
+    """
+    sources, troubles = find_sources(paths or (Path("."),))
+    rows = [_message_row(message) for message in troubles]
+    for source in sources:
+        rows += _check(source)
+    rows = [row for n, row in enumerate(rows) if row not in rows[:n]]
+    if form == "json":
+        click.echo(json.dumps({"circuits": len(sources), "results": rows}, ensure_ascii=False, indent=2))
+    else:
+        for row in rows:
+            click.echo(row["text"])
+        click.echo(_summary(rows, len(sources)), err=True)
+    failed = [row for row in rows if row["level"] == "error" or (row["signal"] and counts(row["signal"], fail_on))]
+    sys.exit(1 if failed else 0)
+
+
+@main.command()
+@click.argument("file", type=_PATH)
+@click.option("--state", help="Only this state.")
+@click.option("--block", type=click.IntRange(min=1), help="Which circuit block of a page, counted from 1.")
+@click.option("--json", "as_json", is_flag=True, help="All figures as JSON, SI units (see: builddoc schema solution).")
+def solve(file: Path, state: str | None, block: int | None, as_json: bool) -> None:
+    """Solve one circuit and print its figures.
+
+    FILE is a Markdown page or a circuit file. A state without a trustworthy solution gets the reason, no figures.
+    """
+    source = _pick(file, block)
+    solved = _guarded(source)
+    _echo_messages(solved.messages)
+    if not solved.ok:
+        sys.exit(1)
+    assert solved.circuit is not None and solved.report is not None and solved.case is not None
+    if state is not None and state not in solved.circuit.states:
+        _stop(f"there is no state '{state}'", "states: " + ", ".join(solved.circuit.states))
+    if as_json:
+        from .report.export import solution_json
+
+        text = solution_json(solved.case)
+        click.echo(_only_state(text, state) if state else text)
+    else:
+        from .terminal import report_text
+
+        click.echo(report_text(solved, state))
+
+
+@main.command()
+@click.argument("which", type=click.Choice(["circuit", "solution"]))
+def schema(which: str) -> None:
+    """Print the JSON Schema of the circuit language, or of what `solve --json` prints.
+
+    Editors with YAML support use the first for completion: save it and name it in the first line of a circuit file as
+    "# yaml-language-server: $schema=circuit.schema.json".
+    """
+    if which == "circuit":
+        from .language.schema import circuit_schema
+
+        click.echo(json.dumps(circuit_schema(), ensure_ascii=False, indent=2))
+    else:
+        from .report.export import solution_schema
+
+        click.echo(json.dumps(solution_schema(), ensure_ascii=False, indent=2))
+
+
+@main.command()
+def reference() -> None:
+    """Print the reference of the circuit language as a Markdown page."""
+    from .language.reference import reference_markdown
+
+    click.echo(reference_markdown())
+
+
+@main.command()
+@click.argument("folder", type=_PATH)
+def assets(folder: Path) -> None:
+    """Write the figures' style sheet and script into FOLDER, for site generators without the plugin."""
+    from .page.rendering import script, stylesheet
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, text in {"builddoc.css": stylesheet(), "builddoc.js": script()}.items():
+            (folder / name).write_text(text, "utf-8")
+            click.echo(folder / name)
+    except OSError as error:
+        _stop(f"{folder} cannot be written: {error.strerror or error}")
+
+
+# ---- details
+def _check(source: Source) -> list[dict[str, Any]]:
+    from .page.rendering import noted
+
+    solved = _guarded(source)
+    rows = [_message_row(message) for message in solved.messages]
+    for finding in noted(solved) if solved.ok else ():
+        place = finding.place
+        where = f"{place}" if place else f"{source.path}:{source.line}:{source.column}"
+        words = f"{finding.signal}: {finding.headline}" + (f", in '{finding.state}'" if finding.state else "")
+        rows.append(
+            {
+                "path": place.path if place else source.path,
+                "line": place.line if place else source.line,
+                "column": place.column if place else source.column,
+                "level": "finding",
+                "signal": finding.signal,
+                "code": finding.rule,
+                "text": f"{where}: {words} [{finding.rule}]",
+            }
+        )
+    return rows
+
+
+def _guarded(source: Source) -> Any:
+    """`solve_text`, with a fault of the program turned into a message: nobody wants a traceback in a terminal."""
+    from dataclasses import replace
+
+    from .page.draft import to_page
+    from .page.rendering import fault
+    from .pipeline import Solved, solve_text
+
+    try:
+        return solve_text(source.text, source.path, source.line, source.column)
+    except Exception as error:
+        message = fault(error)
+        place = to_page(message.place, source.path, source.line, source.column)
+        return Solved(source.text, [replace(message, place=place)])
+
+
+def _message_row(message: Message) -> dict[str, Any]:
+    place = message.place
+    return {
+        "path": place.path if place else "",
+        "line": place.line if place else 0,
+        "column": place.column if place else 0,
+        "level": message.level,
+        "signal": "",
+        "code": message.code,
+        "text": str(message),
+    }
+
+
+def _summary(rows: Sequence[dict[str, Any]], circuits: int) -> str:
+    tally = Counter("error" if row["level"] == "error" else row["signal"] for row in rows)
+    words = [f"{tally['error']} {'error' if tally['error'] == 1 else 'errors'}"] if tally["error"] else []
+    words += [f"{tally[s]} {s}" for s in ("DANGER", "WARNING", "CAUTION", "NOTICE", "NOT CHECKED") if tally[s]]
+    return f"{circuits} {'circuit' if circuits == 1 else 'circuits'}: {', '.join(words) or 'nothing to say'}"
+
+
+def _pick(file: Path, block: int | None) -> Source:
+    if file.is_dir():
+        _stop(f"'{file}' is a folder", "name one page or circuit file; `builddoc check` takes folders")
+    sources, troubles = find_sources((file,))
+    _echo_messages(troubles)
+    if not sources:
+        sys.exit(1)
+    if block is None:
+        if len(sources) > 1:
+            click.echo(f"{file} has {len(sources)} circuit blocks; this is the first (--block chooses)", err=True)
+        return sources[0]
+    chosen = [source for source in sources if source.number in (block, 0)]
+    if not chosen:
+        _stop(f"{file} has no circuit block {block}", f"it has {len(sources)}")
+    return chosen[0]
+
+
+def _echo_messages(messages: Any) -> None:
+    for message in messages:
+        click.echo(str(message), err=True)
+
+
+def _only_state(text: str, state: str) -> str:
+    data = json.loads(text)
+    data["states"] = [entry for entry in data["states"] if entry["name"] == state]
+    return json.dumps(data, ensure_ascii=False, indent=2)
+
+
+def _stop(text: str, hint: str = "") -> None:
+    click.echo(f"{text} ({hint})" if hint else text, err=True)
+    sys.exit(1)

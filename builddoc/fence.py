@@ -1,0 +1,259 @@
+"""The ```circuit fence for any Python-Markdown host that has pymdownx.superfences.
+
+Without a plugin, name `builddoc.fence.formatter` (and `validator`, `reset`) under `custom_fences`, or use `FENCE`:
+
+    markdown.markdown(text, extensions=["pymdownx.superfences"],
+                      extension_configs={"pymdownx.superfences": {"custom_fences": [builddoc.fence.FENCE]}})
+"""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+import os
+import re
+import threading
+import weakref
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from .blocks import Block, find_blocks
+from .cache import Cache, key_of
+from .messages import Message
+from .page.draft import Draft, Noted
+from .page.rendering import Options, Rendered, draft, fault, finish
+from .pipeline import included_files
+
+log = logging.getLogger("builddoc")
+_NO_ID = re.compile(r"[^A-Za-z0-9_.]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """The page that a Markdown run is for. name: path below the docs folder ("" = unknown). path: as a user would type
+    it. source: its text as on disk. host: the host's own object, for those who know it."""
+
+    name: str = ""
+    path: str = ""
+    source: str = ""
+    host: Any = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a block stands: in its page, with number, line and column."""
+
+    page: Page
+    number: int
+    line: int = 1
+    column: int = 1
+    known: bool = True
+
+    @property
+    def prefix(self) -> str:
+        """Start of the block's ids, unique on the site."""
+        stem = self.page.name.removesuffix(".md").removesuffix("/index")
+        name = _NO_ID.sub("-", stem.replace("/", ".")).strip("-").lower() or "page"
+        if name != stem.replace("/", "."):
+            name += "-" + hashlib.sha256(stem.encode()).hexdigest()[:4]  # two such pages could come out equal
+        return f"bd-{name}-{self.number}"
+
+    @property
+    def stem(self) -> str:
+        """Start of the names of the block's downloads."""
+        return "circuit" if self.number == 1 else f"circuit-{self.number}"
+
+    @property
+    def path(self) -> str:
+        """As printed in messages."""
+        if self.known or not self.page.path:
+            return self.page.path
+        return f"{self.page.path} (circuit block {self.number}, its own line)"
+
+
+class Fence:
+    """Formats circuit blocks; one per build or server. Safe to use from several threads.
+
+    cache: rendered circuits. log: gets errors as warnings (a host's strict mode counts those). link: (spot, name,
+    text) -> address of a download. panel: (spot, draft, index) -> what stands for a drawing put in late.
+    """
+
+    def __init__(
+        self,
+        cache: Cache | None = None,
+        log: logging.Logger | logging.LoggerAdapter[Any] = log,
+        options: Options | None = None,
+        link: Callable[[Spot, str, str], str] | None = None,
+        panel: Callable[[Spot, Draft, int], str] | None = None,
+        seen: Callable[[Spot, Rendered, list[Path]], None] | None = None,
+        loud: Callable[[Noted], bool] = lambda finding: False,
+    ):
+        self.cache = cache if cache is not None else Cache()
+        self.log, self.options, self.link, self.panel = log, options or Options(), link, panel
+        self.seen, self.loud = seen, loud
+        self._counts: weakref.WeakKeyDictionary[Any, dict[str, int]] = weakref.WeakKeyDictionary()
+        self._said: set[str] = set()
+        self._lock = threading.Lock()
+
+    # ---- what superfences calls
+    def validator(
+        self, language: str, inputs: dict[str, Any], options: dict[str, Any], attrs: dict[str, Any], md: Any
+    ) -> bool:
+        """Every header is taken: an option that we do not know is reported by `format`, not handed to a code block."""
+        options.update(inputs)
+        return True
+
+    def format(
+        self, source: str, language: str, class_name: str, options: dict[str, Any], md: Any, **kwargs: Any
+    ) -> str:
+        """HTML of one block. Never raises: the host would swallow it and show plain code as if all were well."""
+        try:
+            spot = self._spot(source, md)
+        except Exception:
+            self.log.debug("page of a circuit block not found", exc_info=True)
+            spot = Spot(Page(), 1, known=False)
+        try:
+            return self._format(source, options, spot)
+        except Exception as error:
+            self.log.debug("fault in a circuit block", exc_info=True)
+            rendered = finish(
+                Draft(messages=(fault(error),), text=source), spot.path, spot.line, spot.column, prefix=spot.prefix
+            )
+            self._report(rendered.messages, ())
+            return rendered.html
+
+    def reset(self, md: Any) -> None:
+        with self._lock:
+            self._counts.pop(md, None)
+
+    def new_build(self) -> None:
+        """Say everything again in the next build."""
+        with self._lock:
+            self._said.clear()
+
+    # ---- the work
+    def _format(self, source: str, options: dict[str, Any], spot: Spot) -> str:
+        included = included_files(source, spot.page.path)
+        # Where a file is included, the answer depends on where it is looked for.
+        key = key_of(source, included, self.options)
+        made = self.cache.get(key)
+        if made is None:
+            made = draft(source, spot.page.path, self.options, self.cache.folder)
+            if not any(m.code == "fault" for m in made.messages):
+                self.cache.put(key, made)
+        link, panel = self.link, self.panel
+        rendered = finish(
+            made,
+            spot.path,
+            spot.line,
+            spot.column,
+            prefix=spot.prefix,
+            statement=spot.number == 1,
+            link=None if link is None else lambda name, text: link(spot, name, text),
+            panel=None if panel is None else lambda index: panel(spot, made, index),
+        )
+        unknown = tuple(
+            Message("fence-option", f"the circuit fence takes no option '{name}'", level="warning")
+            for name in options
+        )
+        self._report((*rendered.messages, *unknown), rendered.findings)
+        if self.seen:
+            self.seen(spot, rendered, included)
+        return rendered.html
+
+    def _report(self, messages: Iterable[Message], findings: Iterable[Noted]) -> None:
+        """Each thing once, however often the block is rendered (excerpts, archives)."""
+        for message in messages:
+            self._say(logging.INFO if message.level == "note" else logging.WARNING, str(message))
+        for finding in findings:
+            if self.loud(finding):
+                self._say(logging.WARNING, str(finding))
+
+    def _say(self, level: int, text: str) -> None:
+        with self._lock:
+            if text in self._said:
+                return
+            self._said.add(text)
+        # As the message itself, not as an argument: hosts drop messages whose pattern they have seen.
+        self.log.log(level, text)
+
+    def _spot(self, source: str, md: Any) -> Spot:
+        page = page_of(md)
+        matches = [b for b in find_blocks(page.source) if _same(b, source)] if page.source else []
+        with self._lock:
+            counts = self._counts.setdefault(md, {})
+            counts[source] = counts.get(source, 0) + 1
+            counts[""] = counts.get("", 0) + 1
+            nth, running = counts[source], counts[""]
+        if matches:
+            # Modulo: an excerpt is rendered again and again by the same Markdown object, without a reset.
+            block = matches[(nth - 1) % len(matches)]
+            return Spot(page, block.number, block.line, block.column)
+        return Spot(page, running, known=not page.source)
+
+
+def _same(block: Block, source: str) -> bool:
+    return block.closed and block.text.rstrip() == source.rstrip()
+
+
+def page_of(md: Any) -> Page:
+    """The page that `md` is converting, as far as the host tells: MkDocs and its kin (pages and blog excerpts) keep
+    it in a tree processor, the successor in a preprocessor; no other host says."""
+    if md is not None and "relpath" in md.treeprocessors and hasattr(md.treeprocessors["relpath"], "file"):
+        file = md.treeprocessors["relpath"].file
+        path = getattr(file, "abs_src_path", None)
+        return Page(file.src_uri, shown(path) if path else file.src_uri, _source(file), file)
+    if md is not None and "rendering_context" in md.preprocessors:
+        page = getattr(md.preprocessors["rendering_context"], "page", None)
+        path = str(getattr(page, "path", "") or "")
+        if path:
+            return Page(path, path, _read(path), page)
+    return Page()
+
+
+def shown(path: str) -> str:
+    """Relative to where the command was started, if it lies below: that is what an editor's terminal can open."""
+    here = os.path.relpath(path)
+    return path if here.startswith("..") else here
+
+
+def _source(file: Any) -> str:
+    try:
+        return str(file.content_string)
+    except Exception:  # a generated page without text, a file that vanished: the place stays unknown
+        return ""
+
+
+def _read(path: str) -> str:
+    try:
+        return Path(path).read_text("utf-8-sig")
+    except (OSError, ValueError):
+        return ""
+
+
+_fence = Fence()
+
+
+def formatter(source: str, language: str, class_name: str, options: dict[str, Any], md: Any, **kwargs: Any) -> str:
+    """`format` of a custom fence, for hosts where no plugin sets one up."""
+    return _fence.format(source, language, class_name, options, md, **kwargs)
+
+
+def validator(
+    language: str, inputs: dict[str, Any], options: dict[str, Any], attrs: dict[str, Any], md: Any
+) -> bool:
+    return _fence.validator(language, inputs, options, attrs, md)
+
+
+def reset(md: Any) -> None:
+    _fence.reset(md)
+
+
+def fence(of: Fence, name: str = "circuit") -> dict[str, Any]:
+    """Entry for `custom_fences` of pymdownx.superfences."""
+    return {"name": name, "class": "bd-block", "format": of.format, "validator": of.validator, "reset": of.reset}
+
+
+FENCE = fence(_fence)

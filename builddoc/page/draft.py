@@ -1,0 +1,105 @@
+"""A rendered circuit that does not know yet on which page it will stand: what the cache keeps.
+
+Marks (characters of Unicode's private area, which no host touches) stand for what only the page knows: the prefix of
+the ids, the drawings (a host may put them in late), the addresses of the downloads.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, field, replace
+from typing import Any
+
+from ..messages import Message, Place
+
+PREFIX = "\ue000"
+_OPEN_PANEL, _OPEN_FILE, _END = "\ue001", "\ue003", "\ue002"
+_PANEL = re.compile(f"{_OPEN_PANEL}([0-9]{{1,4}}){_END}")
+_FILE = re.compile(f"{_OPEN_FILE}([^{_END}]*){_END}")
+
+
+def panel_mark(index: int) -> str:
+    return f"{_OPEN_PANEL}{index}{_END}"
+
+
+def file_mark(name: str) -> str:
+    return f"{_OPEN_FILE}{name}{_END}"
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """A finding as a terminal or a log needs it. signal: signal word, or "NOT CHECKED"."""
+
+    signal: str
+    rule: str
+    headline: str
+    state: str = ""
+    place: Place | None = None
+
+    def __str__(self) -> str:
+        where = f"{self.place}: " if self.place else ""
+        return f"{where}{self.signal}: {self.headline} [{self.rule}]"
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """html: body with marks ("" when the circuit has errors). panels: one drawing with its words per state. files:
+    download name -> text. ids: anchors without prefix. Places in `messages` and `findings` count from the block's own
+    first line and have the path "" when they lie in the block."""
+
+    html: str = ""
+    panels: tuple[str, ...] = ()
+    files: dict[str, str] = field(default_factory=dict)
+    ids: tuple[str, ...] = ()
+    messages: tuple[Message, ...] = ()
+    findings: tuple[Noted, ...] = ()
+    text: str = ""
+
+    def to_data(self) -> dict[str, Any]:
+        return asdict(self)
+
+    @classmethod
+    def from_data(cls, data: dict[str, Any]) -> Draft:
+        """Inverse of `to_data`. Raises TypeError, KeyError or ValueError for data of another shape."""
+        draft = cls(
+            html=data["html"],
+            panels=tuple(data["panels"]),
+            files=dict(data["files"]),
+            ids=tuple(data["ids"]),
+            messages=tuple(Message(**{**m, "place": _place(m["place"])}) for m in data["messages"]),
+            findings=tuple(Noted(**{**f, "place": _place(f["place"])}) for f in data["findings"]),
+            text=data["text"],
+        )
+        texts = (draft.html, draft.text, *draft.panels, *draft.files, *draft.files.values(), *draft.ids)
+        if not all(isinstance(text, str) for text in texts):
+            raise TypeError("not the data of a draft")
+        return draft
+
+    def fill(self, prefix: str, link: Callable[[str, str], str], panel: Callable[[int], str]) -> str:
+        """The body with ids, download addresses (link(name, text)) and drawings (panel(index), prefix set)."""
+        files = self.files
+        html = _PANEL.sub(lambda m: panel(int(m[1])) if int(m[1]) < len(self.panels) else "", self.html)
+        html = _FILE.sub(lambda m: link(m[1], files[m[1]]) if m[1] in files else "", html)
+        return html.replace(PREFIX, prefix)
+
+    def panel(self, index: int, prefix: str) -> str:
+        return self.panels[index].replace(PREFIX, prefix)
+
+
+def _place(data: Any) -> Place | None:
+    return None if data is None else Place(**data)
+
+
+def to_block(place: Place | None, path: str) -> Place | None:
+    """A place in the text of the block loses its path; a place in an included file keeps it."""
+    return replace(place, path="") if place is not None and place.path == path else place
+
+
+def to_page(place: Place | None, path: str, first_line: int, first_column: int) -> Place | None:
+    """Inverse of `to_block`, for a block whose first character stands at (first_line, first_column) of `path`."""
+    if place is None or place.path:
+        return place
+    shift = first_column - 1
+    end = None if place.end_column is None else place.end_column + shift
+    return Place(path, place.line + first_line - 1, place.column + shift, end)

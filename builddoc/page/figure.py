@@ -1,0 +1,82 @@
+"""A report as HTML: names the anchors and fills the templates."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from ..messages import Message
+from .draft import PREFIX, file_mark
+from .environment import fill
+
+if TYPE_CHECKING:
+    from ..draw.svg import Drawing
+    from ..report.model import Report, Table
+
+_NO_ANCHOR = re.compile(r"[^\w]+")
+
+
+class Anchors:
+    """Ids of a figure, unique in it: findings by number, table rows by the part or line they are about."""
+
+    def __init__(self, prefix: str, report: Report):
+        self.prefix = prefix
+        self.taken: dict[str, None] = {}
+        self.findings = [self._take(f"f{i}") for i in range(1, len(report.findings) + 1)]
+        self.sections = {
+            key: self._take(key)
+            for key in ("findings", "not-checked", "assumptions", "proof", "downloads", *(t.key for t in report.tables))
+        }
+        self.rows: dict[tuple[str, int], str] = {}
+        for table in report.tables:
+            for i, row in enumerate(table.rows):
+                if row and row[0].subject:
+                    self.rows[table.key, i] = self._take(f"{table.key}-{_slug(row[0].subject)}")
+
+    def _take(self, wish: str) -> str:
+        name, n = wish, 1
+        while name in self.taken:
+            n += 1
+            name = f"{wish}-{n}"
+        self.taken[name] = None
+        return f"{self.prefix}-{name}"
+
+    def all(self) -> tuple[str, ...]:
+        return tuple(self.taken)
+
+
+def _slug(name: str) -> str:
+    return _NO_ANCHOR.sub("-", name.lower()).strip("-") or "x"
+
+
+def figure_html(
+    report: Report, anchors: Anchors, panels: Sequence[str], files: Mapping[str, str], messages: Sequence[Message]
+) -> str:
+    """The whole figure. panels: what stands for each state's drawing, in the order of report.states."""
+    failed = {failure.state: failure for failure in report.failures}
+    return fill(
+        "figure.html",
+        p=PREFIX,
+        report=report,
+        anchors=anchors,
+        states=list(zip(report.states, panels, strict=True)),
+        failed=failed,
+        shown=report.shown_state if report.shown_state in report.states else next(iter(report.states), ""),
+        right={t.key: _right_aligned(t) for t in report.tables},
+        links={name: file_mark(name) for name in files},
+        remarks=[m for m in messages if m.level != "error"],
+        show=lambda section: section not in report.hidden,
+    )
+
+
+def _right_aligned(table: Table) -> list[bool]:
+    """Columns of figures, except where a bar leads the figure: bars must start on one line."""
+    barred = [any(row[i].share is not None for row in table.rows) for i in range(len(table.columns))]
+    return [i > 0 and c.numeric and not bar for i, (c, bar) in enumerate(zip(table.columns, barred, strict=True))]
+
+
+def panel_html(report: Report, state: str, drawing: Drawing | None) -> str:
+    """One state's drawing with its text alternative and, if the state has no figures, the reason."""
+    failure = next((f for f in report.failures if f.state == state), None)
+    return fill("panel.html", drawing=drawing, state=state, failure=failure)

@@ -1,0 +1,209 @@
+"""text -> HTML with everything a circuit shows: the whole job from plain Python, without a host."""
+
+from __future__ import annotations
+
+import logging
+import urllib.parse
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from importlib.resources import files as package_files
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..messages import Message, Place
+from .draft import PREFIX, Draft, Noted, panel_mark, to_block, to_page
+
+if TYPE_CHECKING:
+    from ..draw.engine import EngineName
+    from ..draw.svg import Drawing
+    from ..pipeline import Solved
+
+log = logging.getLogger("builddoc")
+Link = Callable[[str, str], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """engine: "internal" = Graphviz inside the process, "system" = the machine's program `dot`."""
+
+    engine: EngineName = "internal"
+
+
+@dataclass(frozen=True, slots=True)
+class Rendered:
+    """html: one block-level element. messages: what is to be said about the text, with places in the page. ids: all
+    anchors that may be linked to. files: download name -> text. findings: what the checks found, worst first."""
+
+    html: str
+    messages: tuple[Message, ...] = ()
+    ids: tuple[str, ...] = ()
+    files: dict[str, str] = field(default_factory=dict)
+    findings: tuple[Noted, ...] = ()
+
+    @property
+    def ok(self) -> bool:
+        return not any(message.level == "error" for message in self.messages)
+
+
+def render(
+    text: str,
+    path: str = "",
+    first_line: int = 1,
+    first_column: int = 1,
+    *,
+    prefix: str = "bd",
+    statement: bool = True,
+    link: Link | None = None,
+    options: Options | None = None,
+) -> Rendered:
+    """Solve a circuit and write its figure. Bad input gives an error box and `messages`, never an exception.
+
+    path, first_line, first_column: where the text stands (for messages and for a `file:` beside it). prefix: start of
+    all ids, to be unique on the site. statement: put the standing safety statement above the figure. link: (name,
+    text) -> address of a download; without it the downloads are carried in the page as `data:` addresses.
+    """
+    return finish(
+        draft(text, path, options), path, first_line, first_column, prefix=prefix, statement=statement, link=link
+    )
+
+
+def draft(text: str, path: str = "", options: Options | None = None, engine_cache: Path | None = None) -> Draft:
+    """The costly part: everything but the place on the page. engine_cache: folder that keeps the compiled drawing
+    engine (half a second less in a new process)."""
+    from ..pipeline import solve_text
+
+    try:
+        solved = solve_text(text, path)
+        messages = tuple(replace(m, place=to_block(m.place, path)) for m in solved.messages)
+        if not solved.ok:
+            return Draft(messages=messages, text=text)
+        return _draw_up(solved, path, messages, options or Options(), engine_cache)
+    except Exception as error:
+        # A fault of ours must not take the page down, nor pass unseen: the host would swallow the exception.
+        log.debug("fault while rendering a circuit", exc_info=True)
+        return Draft(messages=(fault(error),), text=text)
+
+
+def fault(error: Exception) -> Message:
+    """What to say when the program itself failed."""
+    return Message(
+        "fault",
+        f"builddoc itself failed on this circuit ({type(error).__name__}: {error}); nothing was computed",
+        Place("", 1, 1),
+        "this is a fault of the program, not of the circuit: please report it with the circuit's text",
+    )
+
+
+def _draw_up(
+    solved: Solved, path: str, messages: tuple[Message, ...], options: Options, engine_cache: Path | None
+) -> Draft:
+    from . import downloads
+    from .figure import Anchors, figure_html, panel_html
+
+    assert solved.report is not None
+    report = solved.report
+    drawings, trouble = _drawings(solved, options, engine_cache)
+    messages = (*messages, *trouble)
+    panels = tuple(panel_html(report, state, drawing) for state, drawing in zip(report.states, drawings, strict=True))
+    shown = report.states.index(report.shown_state) if report.shown_state in report.states else 0
+    first = drawings[shown] if drawings else None
+    files = downloads.files(solved, first.svg if first else "")
+    anchors = Anchors(PREFIX, report)
+    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages)
+    return Draft(
+        html=html,
+        panels=panels,
+        files=files,
+        ids=anchors.all(),
+        messages=messages,
+        findings=tuple(replace(n, place=to_block(n.place, path)) for n in noted(solved)),
+        text=solved.text,
+    )
+
+
+def _drawings(
+    solved: Solved, options: Options, engine_cache: Path | None
+) -> tuple[list[Drawing | None], tuple[Message, ...]]:
+    """One drawing per state, all in the same places. The figures of a page do not depend on the drawing: without one
+    the page says why and goes on."""
+    from ..draw.engine import DrawingError
+    from ..draw.flow import draw_state, layout
+
+    assert solved.circuit is not None and solved.case is not None and solved.report is not None
+    count = len(solved.report.states)
+    try:
+        placed = layout(
+            solved.circuit,
+            solved.case.results,
+            units=solved.circuit.units,
+            findings=solved.report.findings,
+            engine=options.engine,
+            cache_dir=engine_cache,
+        )
+    except DrawingError as error:
+        return [None] * count, tuple(replace(m, level="warning") for m in error.messages)
+    return [draw_state(placed, index, PREFIX) for index in range(count)], ()
+
+
+def noted(solved: Solved) -> list[Noted]:
+    """Findings and NOT CHECKED of a solved circuit, for logs and terminals."""
+    return [
+        Noted("NOT CHECKED" if f.outcome == "not checked" else f.signal, f.rule, f.headline, f.state, f.place)
+        for f in solved.findings
+        if f.outcome in ("finding", "not checked")
+    ]
+
+
+def finish(
+    made: Draft,
+    path: str = "",
+    first_line: int = 1,
+    first_column: int = 1,
+    *,
+    prefix: str = "bd",
+    statement: bool = True,
+    link: Link | None = None,
+    panel: Callable[[int], str] | None = None,
+) -> Rendered:
+    """Set a draft into its page. panel: index -> what stands for a drawing that the host puts in late."""
+    messages = tuple(replace(m, place=to_page(m.place, path, first_line, first_column)) for m in made.messages)
+    findings = tuple(replace(f, place=to_page(f.place, path, first_line, first_column)) for f in made.findings)
+    if not made.html:
+        from .errors import error_box
+
+        html = error_box(messages, made.text, path, first_line, first_column, prefix)
+        return Rendered(html, messages, (prefix,))
+    body = made.fill(prefix, link or data_link, panel or (lambda index: made.panel(index, prefix)))
+    head = statement_html() if statement else ""
+    ids = (prefix, *(f"{prefix}-{name}" for name in made.ids))
+    return Rendered(f'<div class="bd-block">{head}{body}</div>', messages, ids, dict(made.files), findings)
+
+
+def data_link(name: str, text: str) -> str:
+    """A download that is carried in the page itself."""
+    kinds = {"csv": "text/csv", "json": "application/json", "svg": "image/svg+xml", "yml": "text/yaml"}
+    kind = kinds.get(name.rpartition(".")[2], "text/plain")
+    return f"data:{kind};charset=utf-8,{urllib.parse.quote(text)}"
+
+
+@lru_cache(maxsize=1)
+def statement_html() -> str:
+    """The standing safety statement: static text, so that a page from the cache needs no template engine."""
+    return (package_files(__package__) / "templates" / "statement.html").read_text("utf-8").strip()
+
+
+def stylesheet() -> str:
+    """The style sheet that the figures need, for hosts that do not install it themselves."""
+    return drawing_style() + (package_files(__package__) / "assets" / "builddoc.css").read_text("utf-8")
+
+
+@lru_cache(maxsize=1)
+def drawing_style() -> str:
+    """The part of the style sheet that the drawings need."""
+    return (package_files("builddoc.draw") / "drawing.css").read_text("utf-8")
+
+
+def script() -> str:
+    """The script of the figures. All is legible without it; it adds the enlarged view and open details on paper."""
+    return (package_files(__package__) / "assets" / "builddoc.js").read_text("utf-8")

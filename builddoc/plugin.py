@@ -1,0 +1,216 @@
+"""The MkDocs plugin: events and options, nothing else. The work is done by `fence` and `page`."""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from mkdocs.config import config_options as opt
+from mkdocs.config.base import Config
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.plugins import BasePlugin, event_priority, get_plugin_logger
+from mkdocs.structure.files import File, Files
+from mkdocs.structure.pages import Page
+from mkdocs.utils import get_relative_url
+
+from .blocks import find_blocks
+from .cache import Cache
+from .fence import Fence, Spot, fence
+from .levels import LEVELS, counts
+from .page.draft import Draft
+from .page.rendering import Options, Rendered, script, stylesheet
+
+if TYPE_CHECKING:
+    from .draw.engine import EngineName
+
+log = get_plugin_logger(__name__)
+SUPERFENCES = "pymdownx.superfences"
+_ENGINES: dict[str, EngineName] = {"internal": "internal", "system": "system"}
+_LATE = re.compile(r"<!--builddoc (bd-[a-z0-9_.-]+) (\d+)-->")
+
+
+class BuilddocConfig(Config):
+    cache = opt.Type(bool, default=True)
+    """Keep rendered circuits between builds."""
+
+    cache_dir = opt.Type(str, default=".cache/plugin/builddoc")
+    """Where they are kept, relative to mkdocs.yml."""
+
+    fail_on = opt.Choice(LEVELS, default="error")
+    """From which signal word on a finding is a warning of the build, so that `--strict` fails."""
+
+    graphviz = opt.Choice(tuple(_ENGINES), default="internal")
+    """The drawing engine inside the package, or the machine's own Graphviz."""
+
+    downloads = opt.Type(bool, default=True)
+    """Write the downloads beside the page; otherwise the page carries them itself."""
+
+    reference = opt.Optional(opt.Type(str))
+    """Path of a page, below the docs folder, that is filled with the reference of the circuit language."""
+
+
+class BuilddocPlugin(BasePlugin[BuilddocConfig]):
+    def __init__(self) -> None:
+        self._cache: Cache | None = None
+        self._server: Any = None
+        self._watched: set[str] = set()
+        self._files: Files | None = None
+        self._begin()
+
+    def _begin(self) -> None:
+        """State of one build."""
+        self._late: dict[str, Draft] = {}
+        self._anchors: dict[str, set[str]] = {}
+        self._seen: dict[str, set[int]] = {}
+
+    # ---- events
+    def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
+        """Its presence alone makes MkDocs keep this object, and with it the cache, over the rebuilds of `serve`."""
+
+    def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
+        self._begin()
+        folder = Path(config.config_file_path).parent / self.config.cache_dir if self.config.cache else None
+        if self._cache is None or self._cache.folder != folder:
+            self._cache = Cache(folder)
+        self._fence = Fence(
+            self._cache,
+            log,
+            Options(engine=_ENGINES[self.config.graphviz]),
+            link=self._link if self.config.downloads else None,
+            panel=self._panel,
+            seen=self._note,
+            loud=lambda finding: counts(finding.signal, self.config.fail_on),
+        )
+        if SUPERFENCES not in config.markdown_extensions:
+            config.markdown_extensions.append(SUPERFENCES)
+        settings = config.mdx_configs.setdefault(SUPERFENCES, {})
+        fences = [f for f in settings.get("custom_fences", []) if f.get("name") != "circuit"]
+        settings["custom_fences"] = [*fences, fence(self._fence)]
+        self._assets = {_asset("css", stylesheet()): stylesheet(), _asset("js", script()): script()}
+        for name in self._assets:
+            (config.extra_css if name.endswith(".css") else config.extra_javascript).append(name)
+        return config
+
+    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
+        self._files, self._mkdocs = files, config
+        for name, text in self._assets.items():
+            files.append(File.generated(config, name, content=text))
+        if self.config.reference:
+            self._add_reference(files, config, self.config.reference)
+        return files
+
+    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
+        name = page.file.src_uri
+        if page.present_anchor_ids is not None:
+            # MkDocs looks for anchors in what Markdown makes, not in what a fence returns.
+            page.present_anchor_ids |= self._anchors.get(name, set())
+        self._check_all_rendered(page)
+        return html
+
+    @event_priority(100)  # before plugins that shrink or collect finished pages
+    def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
+        """Drawings go in last: no search index or other plugin has to read through them."""
+        if "<!--builddoc " not in output:
+            return output
+        return _LATE.sub(self._late_panel, output)
+
+    def on_post_build(self, *, config: MkDocsConfig) -> None:
+        if self._cache is not None:
+            self._cache.evict()
+
+    def on_serve(self, server: Any, *, config: MkDocsConfig, builder: Any) -> Any:
+        self._server = server
+        watched, self._watched = self._watched, set()
+        for path in watched:
+            self._watch(path)
+        return server
+
+    # ---- what the fence asks for
+    def _link(self, spot: Spot, name: str, text: str) -> str:
+        """Address, from the page being rendered, of a download; its file is written with the site."""
+        file: File | None = spot.page.host
+        if file is None or self._files is None:
+            from .page.rendering import data_link
+
+            return data_link(name, text)
+        uri = f"{spot.page.name.removesuffix('.md')}/{spot.stem}-{name}"
+        target = self._files.get_file_from_path(uri)
+        if target is None:
+            target = File.generated(self._mkdocs, uri, content=text)
+            self._files.append(target)
+        return get_relative_url(target.url, file.url)
+
+    def _panel(self, spot: Spot, made: Draft, index: int) -> str:
+        self._late[spot.prefix] = made
+        return f"<!--builddoc {spot.prefix} {index}-->"
+
+    def _late_panel(self, match: re.Match[str]) -> str:
+        made = self._late.get(match[1])
+        index = int(match[2])
+        return made.panel(index, match[1]) if made and index < len(made.panels) else ""
+
+    def _note(self, spot: Spot, rendered: Rendered, included: list[Path]) -> None:
+        name = spot.page.name
+        self._anchors.setdefault(name, set()).update(rendered.ids)
+        self._seen.setdefault(name, set()).add(spot.number if spot.known else 0)
+        for path in included:
+            self._watch(str(path.resolve()))
+
+    # ---- details
+    def _watch(self, path: str) -> None:
+        """An included circuit file, so that saving it rebuilds the site (below the docs folder MkDocs does so)."""
+        if path in self._watched or not Path(path).is_file():
+            return
+        self._watched.add(path)
+        if self._server is not None:
+            self._server.watch(path)
+
+    def _check_all_rendered(self, page: Page) -> None:
+        """A block whose fence is not closed or whose header the host does not understand is shown as plain text and
+        would be missed without a word."""
+        try:
+            source = page.file.content_string
+        except Exception:  # no text of its own (a page that another plugin makes)
+            return
+        if "circuit" not in source:
+            return
+        seen = self._seen.get(page.file.src_uri, set())
+        if 0 in seen:  # another plugin changed the text: numbers say nothing
+            return
+        for block in find_blocks(source):
+            if block.number not in seen:
+                self._say_not_rendered(page, block.line, block.closed)
+
+    def _say_not_rendered(self, page: Page, line: int, closed: bool) -> None:
+        from .fence import shown
+
+        place = f"{shown(page.file.abs_src_path or page.file.src_uri)}:{line}"
+        if closed:
+            log.warning(f"{place}:1: this circuit block was not read: write the fence as ```circuit alone [fence-form]")
+        else:
+            log.warning(f"{place}:1: this circuit block is not closed: add a line of ``` below it [fence-open]")
+
+    def _add_reference(self, files: Files, config: MkDocsConfig, name: str) -> None:
+        if files.get_file_from_path(name) is not None:
+            raise PluginError(f"builddoc: option 'reference': {name} exists already in {config.docs_dir}")
+        assert self._cache is not None
+        text = self._cache.text("reference.md", _reference)
+        files.append(File.generated(config, name, content=text))
+
+
+def _reference() -> str:
+    from .language.reference import reference_markdown
+
+    return reference_markdown()
+
+
+def _asset(kind: str, text: str) -> str:
+    """Path with a content hash: a browser never shows a page with yesterday's style."""
+    return f"assets/builddoc/builddoc.{hashlib.sha256(text.encode()).hexdigest()[:8]}.{kind}"
+
+
+logging.getLogger("builddoc").addHandler(logging.NullHandler())
