@@ -44,6 +44,24 @@ def velocity(flow: Value, bore: Value) -> Value:
     return flow / area(bore)
 
 
+def velocity_through(flow: Value, section: Value) -> Value:
+    """Mean velocity [m/s] of a flow [m^3/s] through a section [m^2] of any shape.
+
+    >>> round(velocity_through(40 / 60e3, 126.7e-6), 2)
+    5.26
+    """
+    return flow / section
+
+
+def flow_at(speed: Value, bore: Value) -> Value:
+    """Flow [m^3/s] in a bore [m] at a mean velocity [m/s]; the inverse of `velocity`.
+
+    >>> round(flow_at(5.263, 0.0127) * 60e3, 1)
+    40.0
+    """
+    return speed * area(bore)
+
+
 def bore_for(flow: Value, speed: Value) -> Value:
     """Bore [m] in which a flow [m^3/s] runs at a mean velocity [m/s]; the inverse of `velocity`.
 
@@ -112,6 +130,24 @@ def laminar_resistance(length: Value, bore: Value, rho: Value, nu: Value) -> Val
     return 128.0 * nu * rho * length / (np.pi * bore**4)
 
 
+def poiseuille(flow: Value, length: Value, bore: Value, mu: Value) -> Value:
+    """Laminar drop [Pa] of a round line, 128 mu L Q/(pi d^4), from the dynamic viscosity mu [Pa s].
+
+    >>> round(poiseuille(2e-5, 10.0, 0.020, 0.4))
+    20372
+    """
+    return 128.0 * mu * length * flow / (np.pi * bore**4)
+
+
+def laminar_flow(drop: Value, length: Value, bore: Value, mu: Value) -> Value:
+    """Laminar flow [m^3/s] under a drop [Pa]: the inverse of `poiseuille`.
+
+    >>> round(laminar_flow(90e3, 60.0, 0.126, 1.2), 5)
+    0.00773
+    """
+    return drop * np.pi * bore**4 / (128.0 * mu * length)
+
+
 def friction_times_re(re: Value, rel_rough: Value = 0.0) -> Value:
     """Darcy friction factor times Reynolds number after Churchill [1]_: finite at rest, 64 in laminar flow.
 
@@ -173,6 +209,51 @@ def friction_factor(re: Value, rel_rough: Value = 0.0) -> Value:
     0.082667
     """
     return plain(friction_times_re(re, rel_rough) / np.abs(np.asarray(re, dtype=float)))
+
+
+def darcy(f: Value, length: Value, bore: Value, rho: Value, speed: Value) -> Value:
+    """Darcy-Weisbach drop [Pa] of a straight line from a Darcy friction factor f: f (L/d) rho v^2/2.
+
+    >>> round(darcy(0.02, 10.0, 0.02, 870.0, 3.0))
+    39150
+    """
+    return f * length / bore * rho * speed**2 / 2.0
+
+
+def three_k(re: Value, bore: Value, constants: tuple[float, float, float]) -> Value:
+    """Loss coefficient of a fitting at a Reynolds number, 3-K method: K = K1/Re + Ki (1 + Kd/D^0.3), D in inches [1]_.
+
+    Parameters
+    ----------
+    re : float or array
+        Reynolds number, not zero, [-]
+    bore : float or array
+        Inside diameter, [m]
+    constants : tuple
+        (K1, Ki, Kd) of the form of fitting, see `standards.loss`
+
+    Returns
+    -------
+    K : float or array
+        [-]
+
+    Notes
+    -----
+    A constant K, as in tables for water, under-states the loss of a fitting below a Reynolds number of about 1000.
+
+    References
+    ----------
+    .. [1] After Darby, as in the open library `fluids` 1.3.1 and a public copy of the table of constants.
+
+    Examples
+    --------
+    Threaded elbow, 1 in, Re 1000
+
+    >>> round(three_k(1000.0, 0.0254, (800.0, 0.14, 4.0)), 2)
+    1.5
+    """
+    k1, ki, kd = constants
+    return plain(k1 / np.abs(re) + ki * (1.0 + kd / (bore / 0.0254) ** 0.3))
 
 
 def minor_loss(K: Value, bore: Value, rho: Value) -> Value:

@@ -167,29 +167,10 @@ def head(rho: Value, height: Value) -> Value:
     return rho * GRAVITY * height
 
 
-def saybolt(nu: Value) -> Value:
-    r"""Saybolt universal seconds at 100 degF from a kinematic viscosity, ASTM D2161 [1]_.
+def height(rho: Value, pressure: Value) -> Value:
+    """Height [m] of the column that makes a pressure [Pa]: the inverse of `head`.
 
-    .. math:: U = 4.6324 \nu + \frac{1 + 0.03264 \nu}{(3930.2 + 262.7 \nu + 23.97 \nu^2 + 1.646 \nu^3) 10^{-5}}
-
-    Parameters
-    ----------
-    nu : float or array
-        Kinematic viscosity, [m^2/s]; at least 1.81 cSt
-
-    Returns
-    -------
-    U : float or array
-        Saybolt universal seconds, [s]
-
-    References
-    ----------
-    .. [1] ASTM D2161, Conversion of Kinematic Viscosity to Saybolt Universal Viscosity (extract seen).
-
-    Examples
-    --------
-    >>> round(saybolt(46e-6), 1)
-    214.2
+    >>> round(height(870.0, 1e5), 2)
+    11.72
     """
-    c = nu * 1e6
-    return 4.6324 * c + (1.0 + 0.03264 * c) / ((3930.2 + 262.7 * c + 23.97 * c**2 + 1.646 * c**3) * 1e-5)
+    return pressure / (rho * GRAVITY)
