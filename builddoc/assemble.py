@@ -9,7 +9,7 @@ import numpy as np
 from . import kinds
 from .circuit import Circuit, Line, Part
 from .kinds.base import spread
-from .network import RESERVOIR, Actuator, Array, Branch, Network, Pilot, Source, Tube
+from .network import RESERVOIR, Actuator, Array, Bools, Branch, Network, Pilot, Source, Tube
 from .physics import line as line_laws
 from .physics import oil as oil_laws
 
@@ -81,13 +81,12 @@ class Builder:
         hi: float | Array = INF,
         tube: Tube | None = None,
         leak: bool = False,
-        shut: Array | list[bool] | None = None,
+        shut: Bools | None = None,
     ) -> int:
         """Add a passage (see `network.Branch`); `shut` (S,) bool closes it in those states. Returns its index."""
         low, high = self._s(lo), self._s(hi)
         if shut is not None:
-            closed = np.asarray(shut, dtype=bool)
-            low[closed] = high[closed] = 0.0
+            low[shut] = high[shut] = 0.0
         self.network.branches.append(
             Branch(i, j, self._s(a), self._s(b), self._s(c0), low, high, tube, leak, self.part.name, role)
         )

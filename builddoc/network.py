@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 RESERVOIR = 0
 
 

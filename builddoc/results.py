@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -118,7 +119,7 @@ class Results:
                 total = total + (self.p[:, c.i] - self.p[:, c.j]) * self.pilot_q[:, k]
         return total
 
-    def orders(self, part: str, control: str) -> list[object]:
+    def orders(self, part: str, control: str) -> list[Any]:
         return orders_of(self.circuit, part, control)
 
     # ---- extremes

@@ -17,7 +17,7 @@ def registry() -> Mapping[str, Kind[Any]]:
     found: dict[str, Kind[Any]] = {}
     for info in sorted(pkgutil.iter_modules(__path__), key=lambda info: info.name):
         module = importlib.import_module(f"{__name__}.{info.name}")
-        for kind in getattr(module, "KINDS", ()) or filter(None, [getattr(module, "KIND", None)]):
+        for kind in getattr(module, "KINDS", ()) or [k for k in [getattr(module, "KIND", None)] if k is not None]:
             if kind.name in found:
                 raise RuntimeError(f"two kinds are named '{kind.name}'")
             found[kind.name] = kind

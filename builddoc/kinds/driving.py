@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
-from pydantic_core import PydanticCustomError
 
 from ..circuit import Part, Rating
 from ..fields import Efficiency
@@ -63,10 +62,3 @@ class Driver(Kind[D]):
         power, at = params.rated()
         share: Array = np.minimum(np.asarray(speed, dtype=float) / at, 1.0)
         return params.continuous_share * power * share
-
-
-def positive_speed(speed: float, key: str) -> float:
-    """Speed of a driver's rating: more than zero, or an error in the writer's words."""
-    if not speed > 0:
-        raise PydanticCustomError("quantity-range", "{text}", {"text": f"'{key}' must be more than 0 rpm", "hint": ""})
-    return speed

@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
-from ..fields import Efficiency, Power, ShaftSpeed
-from .driving import LAW, Driver, DriverParams, positive_speed
+from ..fields import Efficiency, PositiveShaftSpeed, Power
+from .driving import LAW, Driver, DriverParams
 
 
 class ElectricMotorParams(DriverParams):
     power: Power = Field(description="Rated shaft power.")
-    speed: ShaftSpeed = Field(description="Speed at rated power, from the plate.")
+    speed: PositiveShaftSpeed = Field(description="Speed at rated power, from the plate.")
     continuous_share: Efficiency = Field(
         1.0, description="Share of its power that it can give for hours; 100 % where the plate says continuous duty."
     )
-
-    @model_validator(mode="after")
-    def _speeds(self) -> ElectricMotorParams:
-        positive_speed(self.speed, "speed")
-        return self
 
     def rated(self) -> tuple[float, float]:
         return self.power, self.speed

@@ -7,21 +7,19 @@ import math
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from ..fields import PowerAtSpeed, ShaftSpeed
-from .driving import LAW, Driver, DriverParams, positive_speed
+from ..fields import PositiveShaftSpeed, PowerAtSpeed
+from .driving import LAW, Driver, DriverParams
 
 
 class EngineParams(DriverParams):
     power: PowerAtSpeed = Field(description="Rated power and its speed, as `16 hp at 3600 rpm`.")
-    speed: ShaftSpeed | None = Field(
+    speed: PositiveShaftSpeed | None = Field(
         None, description="Speed at which it is run here (nominal). Left out: the speed of its rated power."
     )
 
     @model_validator(mode="after")
     def _speeds(self) -> EngineParams:
-        if self.speed is not None:
-            positive_speed(self.speed, "speed")
-        elif math.isnan(self.power.at):
+        if self.speed is None and math.isnan(self.power.at):
             raise PydanticCustomError(
                 "value-missing", "{text}",
                 {"text": "the power does not say at what speed", "hint": "write 'power: 16 hp at 3600 rpm'"},

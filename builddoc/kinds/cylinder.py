@@ -1,0 +1,106 @@
+"""Double-acting cylinder with a single rod."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+from pydantic import Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from ..circuit import Part
+from ..fields import Force, Length
+from ..network import Array
+from . import orders
+from .base import Control, Kind, Motion, Parameters, Port
+
+if TYPE_CHECKING:
+    from ..assemble import Builder
+    from ..results import Results
+
+AT_REST = 1e-7
+"""m/s; a rod slower than this stands."""
+INF = float("inf")
+
+
+class CylinderParams(Parameters):
+    bore: Length = Field(description="Bore of the barrel.")
+    rod: Length = Field(description="Diameter of the rod.")
+    stroke: Length | None = Field(None, description="Stroke; needed for stroke times.")
+    friction: Force = Field(0.0, description="Friction of seals and guides, in either direction; left out: none.")
+
+    @model_validator(mode="after")
+    def _rod_fits(self) -> CylinderParams:
+        if self.rod >= self.bore:
+            raise PydanticCustomError(
+                "quantity-range", "{text}", {"text": "the rod is not thinner than the bore", "hint": "check both"}
+            )
+        return self
+
+    def areas(self) -> tuple[float, float]:
+        """Area of the piston on the cap side and of the ring on the rod side, m2."""
+        return math.pi / 4 * self.bore**2, math.pi / 4 * (self.bore**2 - self.rod**2)
+
+
+class Cylinder(Kind[CylinderParams]):
+    name = "cylinder"
+    aliases = ("double-acting cylinder", "ram")
+    group = "actuators"
+    symbol = "cylinder"
+    moves = "rod"
+    summary = "Double-acting cylinder: pushes with the whole piston, pulls with the ring beside the rod."
+    equations = (
+        "`Q_cap = A v`, `Q_rod = A_ring v` with A = pi/4 bore^2, A_ring = pi/4 (bore^2 - rod^2); `p_cap A - "
+        "p_rod A_ring = load + friction x sign(v)`. At rest the friction takes any value up to its size. A rod "
+        "at its stop can only leave it; one that is `held` cannot move. No leakage past the piston. Elementary "
+        "relations."
+    )
+    example = "{kind: cylinder, bore: 63 mm, rod: 32 mm, stroke: 600 mm, friction: 300 N, rating: 210 bar}"
+    Params = CylinderParams
+
+    def ports(self, params: CylinderParams) -> tuple[Port, ...]:
+        return (
+            Port("cap", "work", ("piston side",), doc="pressure here extends the rod"),
+            Port("rod", "work", ("rod side",), doc="pressure here retracts the rod"),
+        )
+
+    def controls(self, params: CylinderParams) -> tuple[Control, ...]:
+        return orders.ROD
+
+    def expand(self, part: Part, b: Builder) -> None:
+        params = self.own(part)
+        cap, ring = params.areas()
+        k = {b.node("cap"): cap}
+        k[b.node("rod")] = k.get(b.node("rod"), 0.0) - ring
+        low, high = rod_limits(b.orders("stop"))
+        b.actuator("rod", k, force=np.array(b.orders("load"), float), friction=params.friction, lo=low, hi=high)
+
+    def motions(self, part: Part, r: Results) -> Mapping[str, Motion]:
+        params = self.own(part)
+        cap, ring = params.areas()
+        effort = cap * r.pressure(part.name, "cap") - ring * r.pressure(part.name, "rod")
+        return {"rod": rod_motion(r.speed(part.name, "rod"), effort, params.friction, params.stroke)}
+
+
+def rod_limits(stops: list[str | None]) -> tuple[Array, Array]:
+    """Lowest and highest speed per state: at a stop the rod can only leave it, held it cannot move."""
+    low = np.array([0.0 if stop in ("retracted", "held") else -INF for stop in stops])
+    high = np.array([0.0 if stop in ("extended", "held") else INF for stop in stops])
+    return low, high
+
+
+def rod_motion(speed: Array, effort: Array, friction: float, stroke: float | None) -> Motion:
+    """Speed below `AT_REST` is none; the stroke takes stroke / |speed|."""
+    known = ~np.isnan(speed)
+    moving = known & (np.abs(speed) > AT_REST)
+    v = np.where(known, np.where(moving, speed, 0.0), np.nan)
+    time = np.full(v.shape, np.nan)
+    if stroke is not None:
+        time[moving] = stroke / np.abs(v[moving])
+    output = np.where(moving, effort * v - friction * np.abs(v), np.where(known, 0.0, np.nan))
+    return Motion("rod", v, effort, time, output)
+
+
+KIND = Cylinder()

@@ -1,0 +1,35 @@
+"""Gauge or test point: shows a pressure, lets nothing through."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ..circuit import Part
+from .base import Kind, Parameters, Port
+
+if TYPE_CHECKING:
+    from ..assemble import Builder
+
+
+class GaugePointParams(Parameters):
+    pass
+
+
+class GaugePoint(Kind[GaugePointParams]):
+    name = "gauge point"
+    aliases = ("gauge", "test point")
+    group = "measuring"
+    symbol = "gauge"
+    summary = "Gauge or test point: the page prints what it should read."
+    equations = "No flow; it sees the pressure of its port."
+    example = "{kind: gauge point, rating: 250 bar}"
+    Params = GaugePointParams
+
+    def ports(self, params: GaugePointParams) -> tuple[Port, ...]:
+        return (Port("port", "gauge", doc="the pressure it shows"),)
+
+    def expand(self, part: Part, b: Builder) -> None:
+        """No equations of its own: nothing flows through it."""
+
+
+KIND = GaugePoint()
