@@ -1,0 +1,127 @@
+"""The reference page of the language as Markdown, generated from the model, the units and the kinds."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from string import Template
+
+from .. import kinds
+from ..kinds.base import Kind, Parameters
+from ..units import DIMENSIONS, UNITS
+from .describe import cell, keys_table
+from .lines import conduits
+from .model import CircuitText, LineText, OilText, ShowText, StateText, TieText
+from .yamltext import Group, read_yaml
+
+_COMMON = tuple(info.alias or name for name, info in Parameters.model_fields.items())
+_GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring")
+
+
+def example() -> str:
+    """The circuit printed on the reference page; a test reads it."""
+    return (files(__package__) / "example.yml").read_text(encoding="utf-8")
+
+
+def reference_markdown() -> str:
+    """The whole page. Deterministic: the same model gives the same text."""
+    template = Template((files(__package__) / "reference.md").read_text(encoding="utf-8"))
+    return template.substitute(
+        example=example().rstrip(),
+        circuit=keys_table(CircuitText),
+        oil=f"{_doc(OilText)}\n\n{keys_table(OilText)}",
+        part=keys_table(Parameters),
+        line=keys_table(LineText, ("direct",)),
+        conduits=_conduits(),
+        tie=f"{_doc(TieText)}\n\n{keys_table(TieText)}",
+        state=f"{_doc(StateText)}\n\n{keys_table(StateText)}",
+        show=keys_table(ShowText),
+        dimensions=_dimensions(),
+        units=_units(),
+        kinds="\n\n".join(text for text in _kinds() if text),
+    )
+
+
+def _doc(model: type) -> str:
+    return " ".join((model.__doc__ or "").split())
+
+
+def _dimensions() -> str:
+    rows = ["| quantity | examples | printed in metric | printed in US units |", "|---|---|---|---|"]
+    for dimension in DIMENSIONS.values():
+        examples = ", ".join(f"`{e}`" for e in dimension.examples)
+        printed = [", ".join(d.label for d in dimension.systems[s]) for s in ("metric", "US")]
+        rows.append(f"| {dimension.name} | {cell(examples)} | {cell(printed[0])} | {cell(printed[1])} |")
+    return "\n".join(rows)
+
+
+def _units() -> str:
+    return ", ".join(f"`{spellings.split(', ')[0]}`" for _, _, spellings in UNITS if spellings[0] != "(")
+
+
+def _conduits() -> str:
+    """What a line can be made of."""
+    found: list[str] = []
+    for key, conduit in conduits().items():
+        found += [
+            f"#### `{key}`",
+            conduit.summary,
+            keys_table(conduit.Params),
+            conduit.equations,
+            _yaml(conduit.example),
+        ]
+    return "\n\n".join(text for text in found if text)
+
+
+def _yaml(text: str) -> str:
+    return f"```yaml\n{text.strip()}\n```" if text.strip() else ""
+
+
+def _kinds() -> list[str]:
+    every = list(kinds.registry().values())
+    groups = list(dict.fromkeys([*_GROUPS, *(k.group for k in every)]))
+    found: list[str] = []
+    for group in groups:
+        members = [k for k in every if k.group == group]
+        if members:
+            found.append(f"### {group.capitalize()}")
+            for kind in members:
+                found += _kind(kind)
+    return found
+
+
+def _kind(kind: Kind[Parameters]) -> list[str]:
+    also = f" Also written {', '.join(f'`{a}`' for a in kind.aliases)}." if kind.aliases else ""
+    found = [f"#### {kind.name}", kind.summary + also]
+    if any((i.alias or n) not in _COMMON for n, i in kind.Params.model_fields.items()):
+        found.append(keys_table(kind.Params, _COMMON))
+    params = example_params(kind)
+    if params is not None:
+        found.append(_ports(kind, params))
+        found.append(_controls(kind, params))
+    return [*found, kind.equations, _yaml(kind.example)]
+
+
+def example_params(kind: Kind[Parameters]) -> Parameters | None:
+    """The parameters of a kind's own example (the ports of some kinds depend on them)."""
+    group, _ = read_yaml(kind.example)
+    if not isinstance(group, Group):
+        return None
+    return kind.Params.model_validate(group.without("kind").plain())
+
+
+def _ports(kind: Kind[Parameters], params: Parameters) -> str:
+    rows = ["| port | also | what it is |", "|---|---|---|"]
+    for port in kind.ports(params):
+        may = "may stay open" if port.optional and not port.several else ""
+        text = "; ".join(t for t in (port.doc, may) if t)
+        rows.append(
+            f"| `{port.name}` | {', '.join(f'`{a}`' for a in port.aliases) or '–'} | {cell(text) or port.role} |"
+        )
+    return "Ports (of the example):\n\n" + "\n".join(rows)
+
+
+def _controls(kind: Kind[Parameters], params: Parameters) -> str:
+    names = {"load": "under `loads:`", "stop": "under `at stop:` or `stopped:`", "speed": "under `speed:`",
+             "position": "the part's name"}  # fmt: skip
+    listed = [f"- {names.get(c.name, f'`{c.name}`')}: {c.doc}" for c in kind.controls(params)]
+    return "A state may set:\n\n" + "\n".join(listed) if listed else ""
