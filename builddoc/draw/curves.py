@@ -28,6 +28,15 @@ def lengthen(points: list[Point], dy: float) -> list[Point]:
     return [*points, (x, y + dy / 3), (x, y + 2 * dy / 3), (x, y + dy)]
 
 
+def bend_end(points: list[Point], x: float) -> list[Point]:
+    """The chain with its end moved sideways to `x`; straight where that leaves it (nearly) vertical."""
+    (x0, y0), (_, y1) = points[0], points[-1]
+    if abs(x0 - x) < 1.0:
+        return [(x, y0), (x, y0 + (y1 - y0) / 3), (x, y0 + (y1 - y0) * 2 / 3), (x, y1)]
+    *rest, before, _ = points
+    return [*rest, (x, before[1]), (x, y1)]
+
+
 def arrow(points: list[Point]) -> tuple[list[Point], str]:
     """The chain shortened a little at its end, and path data of an arrowhead whose tip is the old end."""
     tip = points[-1]

@@ -89,6 +89,7 @@ class _Writer:
         self.circuit, self.r, self.picture, self.system = circuit, results, picture, system
         self.states = range(results.size)
         self.failures = [failure(results, s) for s in self.states]
+        self.ratings: dict[float, str] = {}
         flows = np.abs(results.q)
         most = [float(np.nanmax(row)) if row.size and not np.all(np.isnan(row)) else 0.0 for row in flows]
         self.idle = np.maximum(np.array(most) * IDLE_SHARE, 1e-10)
@@ -159,9 +160,7 @@ class _Writer:
         return "not fixed" if np.isnan(p) else self.show(p, "pressure")
 
     def _share_text(self, x: float, least: Weakest) -> str:
-        if x > 1:
-            return f"{x:.1f}× rating" if x < 9.95 else f"{x:.0f}× rating"
-        return f"{'' if least.whole else '≥ '}{self.show(x, 'share')} of rating"
+        return f"{'' if least.whole or x > 1 else '≥ '}{share_text(x)}{' of' if x <= 1 else ''} rating"
 
     def _note(self, nodes: tuple[int, int], s: int, x: float, least: Weakest | None) -> str:
         said = []
@@ -172,9 +171,11 @@ class _Writer:
         if least is None:
             said.append("no rating stated")
         elif not np.isnan(x):
-            share = f"{x:.1f} times" if x > 1 else self.show(x, "share") + " of"
-            whose = "" if least.whole else ", lowest rating stated; other members are not rated"
-            said.append(f"{share} {self.show(least.value, 'pressure')} ({least.member}{whose})")
+            whose = "" if least.whole else ", the lowest rating stated; other members are not rated"
+            rating = self.ratings.get(least.value)
+            if rating is None:
+                rating = self.ratings[least.value] = self.show(least.value, "pressure")
+            said.append(f"{share_text(x)} of {rating} ({least.member}{whose})")
         return "; ".join(said)
 
     # ---- parts
@@ -285,6 +286,13 @@ class _Writer:
                 rows[s].append(self._pressure(float(levels[0][s])))
             elif len(ports) == 2 and not np.isnan(levels[0][s] - levels[1][s]):
                 rows[s].append(f"takes {self.show(abs(levels[0][s] - levels[1][s]), 'pressure difference')}")
+
+
+def share_text(x: float) -> str:
+    """0.46 -> 46 %, 7.3 -> 7.3×; close to the rating with one more digit, so that 99.7 % is not printed as 100 %."""
+    if x <= 1.0:
+        return f"{x * 100:.0f} %" if x < 0.995 or x == 1.0 else f"{x * 100:.1f} %"
+    return f"{x:.2f}×" if x < 2 else f"{x:.1f}×"
 
 
 def _position(order: SpoolOrder) -> str:

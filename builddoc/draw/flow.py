@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ..circuit import Circuit
 from ..results import Results
 from .engine import EngineName
-from .layout import FlowLayout, layout
+from .placing import FlowLayout, layout
 from .svg import Drawing, draw_state
 
 if TYPE_CHECKING:

@@ -240,7 +240,7 @@ class _Walk:
             role = _role(ports, wet, ACTUATORS in groups)
             if wet:
                 steps = self._steps(net, from_tank=True)
-                depths.update({line: steps for line in net})
+                depths.update(dict.fromkeys(net, steps))
             elif ACTUATORS in groups:
                 steps = self._steps(net, from_tank=False)
                 depths.update({line: {part: -n for part, n in steps.items()} for line in net})
@@ -345,5 +345,3 @@ def _role(ports: set[str], wet: bool, actuator: bool) -> str:
     if "pressure" in ports or not actuator:
         return "pressure"
     return "work"
-
-

@@ -11,7 +11,7 @@ from html import escape
 
 from . import curves
 from .figures import LineFigures
-from .layout import (
+from .placing import (
     BADGE,
     FIGURE_ROW,
     LETTERS,
@@ -107,7 +107,8 @@ def _box(box: PartBox) -> str:
     if box.group == "actuators":
         out.append(f'<path class="bd-top" d="M{_n(r.x)} {_n(r.y)}h{_n(r.w)}"/>')
     for px, py, above, text in box.ports:
-        out.append(f'<text class="bd-port" x="{_n(px + 5)}" y="{_n(py - 5 if above else py + 12)}">{_text(text)}</text>')
+        py += -5 if above else 12
+        out.append(f'<text class="bd-port" x="{_n(px + 5)}" y="{_n(py)}">{_text(text)}</text>')
     x = _n(r.cx)
     out.append(f'<text x="{x}" y="{_n(r.y + PAD_Y + 12)}" text-anchor="middle">')
     for n, text in enumerate(box.names):
@@ -184,7 +185,7 @@ def _stroke(path: RunPath, sense: int, gap: float) -> str:
     elif sense < 0:
         back, head = curves.arrow(pieces[0][::-1])
         pieces[0] = back[::-1]
-    head = f'<path class="bd-head" d="{head}"/>' if head else ""
+    head = f'<path class="bd-tip" d="{head}"/>' if head else ""
     return f'<path d="{"".join(curves.path(piece) for piece in pieces)}"/>{head}'
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-# Advance widths in thousandths of the font size, a little less than those of a wide sans serif (the boxes' own margins take
-# the rest; a narrower font leaves air). Approximate; a browser test checks that rendered text stays inside its room.
+# Advance widths in thousandths of the font size, a little less than those of a wide sans serif (the boxes' own margins
+# take the rest; a narrower font leaves air). Approximate; a browser test checks that text stays inside its room.
 _NARROW = dict.fromkeys("ijl.,:;'|!·()[]ftrI/ ", 370)
 _WIDE = dict.fromkeys("mwMW%@—", 900)
 _CAPITALS = dict.fromkeys("ABCDEFGHJKLNOPQRSTUVXYZ≥≤±×°−+=<>", 680)

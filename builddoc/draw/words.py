@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from ..circuit import End
 
 if TYPE_CHECKING:
-    from .layout import FlowLayout
+    from .placing import FlowLayout
 
 
 def words(layout: FlowLayout, s: int) -> list[str]:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from .. import kinds
 from ..circuit import Circuit
 from ..results import Results
-from . import engine
+from . import curves, engine
 from .curves import Point
 from .figures import Figures, figures
 from .graph import ACTUATORS, Picture, Run, Spot, picture
@@ -133,6 +133,7 @@ class _Layout:
         self.boxes = {name: self._box(name) for name in self.picture.parts}
         self.labels = {(r.line, r.number): self._label(r) for r in self.picture.runs}
         self.sides = self._sides()
+        self.tapped = {key[1] for key in self.picture.taps}
         self.port_roles: dict[tuple[str, str], str] = {}
         self.label_widths: dict[tuple[str, str], float] = {}
         self.work_width = 0.0
@@ -198,7 +199,9 @@ class _Layout:
         """The letter or word printed at a port; nothing where a part has one way in and one way out."""
         if box.group not in ("valves", ACTUATORS) or port in PLAIN_PORTS or port == SHAFT:
             return ""
-        return port.replace(".", " ")
+        spool, _, letter = port.rpartition(".")
+        one = sum("." in p for p in self.picture.ports[box.name]) <= 2
+        return letter if one else f"{spool} {letter}".strip()
 
     # ---- DOT
     def source(self) -> str:
@@ -264,9 +267,11 @@ class _Layout:
         """Edges point downwards in DOT, whatever the flow does."""
         label = self.labels[run.line, run.number]
         low, high = (run.start, run.end) if run.up else (run.end, run.start)
+        # A line goes straight through its taps; branches leave it to the side.
+        straight = {"weight": "8"} if run.line in self.tapped else {}
         if label is None:
-            near = {"weight": "6"} if self.figures.lines[run.line].direct else {}
-            dot.edge(self._port(high, False), self._port(low, True), **near)
+            near = self.figures.lines[run.line].direct
+            dot.edge(self._port(high, False), self._port(low, True), **({"weight": "6"} if near else straight))
             return
         w, h = self._label_size(run, label)
         middle = self._id(("label", run.line, str(run.number)))
@@ -275,8 +280,8 @@ class _Layout:
             dot.edge(f"{middle}:sw", self._port(run.start, True))
             dot.edge(f"{middle}:se", self._port(run.end, True))
         else:
-            dot.edge(self._port(high, False), f"{middle}:n")
-            dot.edge(f"{middle}:s", self._port(low, True))
+            dot.edge(self._port(high, False), f"{middle}:n", **straight)
+            dot.edge(f"{middle}:s", self._port(low, True), **straight)
 
     # ---- placing
     def place(self, engine_name: engine.EngineName, cache_dir: str | Path | None) -> FlowLayout:
@@ -317,6 +322,8 @@ class _Layout:
                 pieces = [plain.take(middle, start)[::-1], plain.take(end, middle)[::-1]]
             else:
                 pieces = [plain.take(start, middle), plain.take(middle, end)]
+            if not run.arch:
+                _snap(pieces, label)
         for spot, (x, y), above in (
             (run.start, pieces[0][0], run.up or run.arch),
             (run.end, pieces[-1][-1], run.arch or not run.up),
@@ -333,6 +340,20 @@ SHAFT = "(shaft)"
 _GRAPH = {"rankdir": "TB", "splines": "true", "nodesep": f"{NODE_GAP / 72:.3f}", "ranksep": "0.36"}
 _NODE = {"shape": "box", "label": "", "fixedsize": "true", "margin": "0"}
 _EDGE = {"dir": "none", "weight": "2"}
+
+
+def _snap(pieces: list[list[Point]], label: Label) -> None:
+    """Put a label straight above or below the nearer end of its line where little is missing, and straighten that half.
+
+    Labels have NODE_GAP between them, so two that move towards each other by less than half of it stay apart."""
+    first, last = pieces
+    ends = ((abs(first[0][0] - first[-1][0]), 0), (abs(last[-1][0] - last[0][0]), 1))
+    off, half = min(ends)
+    if off > NODE_GAP * 0.4:
+        return
+    x = first[0][0] if half == 0 else last[-1][0]
+    label.rect = Rect(x - label.rect.w / 2, label.rect.y, label.rect.w, label.rect.h)
+    pieces[0], pieces[1] = curves.bend_end(first, x), curves.bend_end(last[::-1], x)[::-1]
 
 
 def box_height(box: PartBox) -> float:
