@@ -12,6 +12,7 @@ from .. import kinds
 from ..circuit import Circuit
 from ..kinds.base import HeatSink
 from ..network import Array
+from ..physics import heat as laws
 from . import walk
 from .base import Case, Finding, Signal, rule
 from .words import Units, capital, listed, minutes, percent, quoted
@@ -122,24 +123,13 @@ def warming(circuit: Circuit, heat: float) -> Warming | None:
     s, oil = sink(circuit), circuit.oil
     if s.oil_volume <= 0:
         return None
-    capacity = s.oil_volume * oil.density * oil.specific_heat + s.extra_heat_capacity
-    away = heat + s.conductance * (circuit.ambient - START)  # net heating at the start
-    settled = circuit.ambient + heat / s.conductance if s.conductance > 0 else math.inf
+    c = laws.capacity(s.oil_volume, oil.density, oil.specific_heat) + s.extra_heat_capacity
     return Warming(
-        heat / capacity,
-        capacity * (oil.limit - START) / heat if heat > 0 else math.inf,
-        _seconds(capacity, s.conductance, away, settled, oil.limit),
-        settled,
+        heat / c,
+        float(laws.time_to(oil.limit, START, heat, 0.0, circuit.ambient, c)),
+        float(laws.time_to(oil.limit, START, heat, s.conductance, circuit.ambient, c)),
+        float(laws.steady_temperature(heat, s.conductance, circuit.ambient)),
     )
-
-
-def _seconds(capacity: float, conductance: float, net: float, settled: float, limit: float) -> float:
-    """s from START to the limit: one heat capacity that gives off heat in proportion to its temperature."""
-    if settled <= limit or net <= 0:
-        return math.inf
-    if conductance <= 0:
-        return capacity * (limit - START) / net
-    return capacity / conductance * math.log((settled - START) / (settled - limit))
 
 
 @rule(

@@ -141,7 +141,10 @@ def _fits(case: Case, id: str, subject: str, m: Member, worst: Worst, share: flo
     )
     trapped = strength.trapped_states(case, nodes)
     note = f"Trapped pressure in {quoted(trapped)} is not counted." if trapped else ""
-    return Finding(id, "ok", "WARNING", subject, f"{line}, in '{worst.state}'", text=note, state=worst.state, figures=figures, place=m.place)
+    return Finding(
+        id, "ok", "WARNING", subject, f"{line}, in '{worst.state}'", text=note, state=worst.state, figures=figures,
+        place=m.place,
+    )  # fmt: skip
 
 
 @rule(

@@ -36,7 +36,8 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """key: stable short name ("lines", "actuators", "ratings", "heat", "states", ...). The first column heads its row."""
+    """key: stable short name ("lines", "actuators", "ratings", "heat", "states", ...). The first column heads its
+    row."""
 
     key: str
     title: str

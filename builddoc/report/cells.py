@@ -1,0 +1,54 @@
+"""Cells and columns in display units: one unit for a whole column, the second system as a small second line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from .. import quantities
+from ..checks.words import Units
+from .model import Cell, Column
+
+DASH = "—"
+
+
+class Scale:
+    """Prints all values of one column in one unit. values: SI, all that the column holds."""
+
+    def __init__(self, units: Units, dimension: str, values: Iterable[float]):
+        finite = [abs(v) for v in values if math.isfinite(v)]
+        self.units, self.dimension = units, dimension
+        self.like = max(finite, default=0.0)
+        self.unit = quantities.number(self.like, dimension, units.first)[1]
+
+    def column(self, label: str) -> Column:
+        return Column(label, self.unit)
+
+    def text(self, value: float) -> str:
+        return quantities.number(value, self.dimension, self.units.first, like=self.like)[0]
+
+    def cell(self, value: float, note: str = "", *, subject: str = "", flag: str = "", second: bool = True) -> Cell:
+        """A figure with its note; nan becomes a dash."""
+        if math.isnan(value):
+            return Cell(DASH, None, note, subject=subject, flag=flag)
+        other = self.units.other(value, self.dimension) if second else ""
+        return Cell(
+            self.text(value), value, " · ".join(w for w in (other, note) if w), subject=subject, flag=flag
+        )
+
+
+def words(text: str, note: str = "", *, subject: str = "", flag: str = "") -> Cell:
+    """A cell without a figure."""
+    return Cell(text or DASH, None, note, subject=subject, flag=flag)
+
+
+def share(value: float, *, flag: str = "", subject: str = "", note: str = "") -> Cell:
+    """A share of a rating: `46 %`, or `7.3×` above it; a bar is drawn for it."""
+    if math.isnan(value):
+        return Cell(DASH, None, note, subject=subject, flag=flag)
+    text = f"{value:.1f}×" if value >= 1.05 else f"{value * 100:.0f} %"
+    return Cell(text, value, note, share=max(value, 0.0), subject=subject, flag="over" if value > 1 else flag)
+
+
+def text_column(label: str) -> Column:
+    return Column(label, numeric=False)

@@ -1,0 +1,126 @@
+"""Key figures, failures and the table of states."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from .. import quantities
+from ..checks import heat, walk
+from ..checks.base import Case
+from ..checks.orders import state_words
+from ..checks.states import node_words
+from ..checks.unsolved import explain
+from ..checks.words import Units, listed, minutes, percent
+from ..results import Worst
+from ..solution import Verdict
+from .cells import DASH, Scale, text_column, words
+from .model import Failure, KeyFigure, Table
+
+VERDICTS = {
+    Verdict.SOLVED: "solved",
+    Verdict.UNBOUNDED: "no way out for the flow",
+    Verdict.OVER_LIMIT: "no way out below 1000 bar",
+    Verdict.RUNAWAY: "a load runs away",
+    Verdict.NOT_CONVERGED: "not converged",
+    Verdict.SPLIT_OPEN: "flows not fixed by the data",
+}
+
+
+def highest_pressure(case: Case) -> tuple[Worst, int] | None:
+    """The highest pressure anywhere over all states, and its node; None without any."""
+    r = case.results
+    known = np.where(r.fixed & r.solved[:, None], r.p, np.nan)
+    if np.all(np.isnan(known)):
+        return None
+    s, node = np.unravel_index(int(np.nanargmax(known)), known.shape)
+    return Worst(float(known[s, node]), int(s), r.states[int(s)]), int(node)
+
+
+def where(case: Case, node: int) -> str:
+    """A place for a key figure: a line at the node if there is one, else its ports."""
+    lines = [n for n, ends in case.network.line_nodes.items() if node in ends]
+    return listed(lines, 2) or node_words(case, node)
+
+
+def key_figures(case: Case) -> tuple[KeyFigure, ...]:
+    """Pump flow, highest pressure and where, engine load, heat into the oil. Left out where no state has figures."""
+    r, u = case.results, Units(case.circuit)
+    found: list[KeyFigure] = []
+    pumps = walk.pumps(case.network)
+    flow = r.worst(sum((r.source_flow(p.part) for p in pumps), np.zeros(r.size))) if pumps else None
+    if flow:
+        found.append(_figure(u, "Pump flow", flow.value, "flow", f"in '{flow.state}'"))
+    top = highest_pressure(case)
+    if top:
+        worst, node = top
+        note = f"{where(case, node)}, in '{worst.state}'"
+        found.append(_figure(u, "Highest pressure", worst.value, "pressure", note))
+    for demand in heat.demands(case):
+        most = r.worst(demand.power)
+        if most is None:
+            continue
+        note = f"in '{most.state}'"
+        supply = demand.supply[most.index] if demand.supply is not None else math.nan
+        if supply > 0:
+            note = f"{percent(most.value / supply)} of {u.power(float(supply))} for hours, {note}"
+        label = f"Load of {demand.driver}" if demand.driver else "Shaft power"
+        found.append(_figure(u, label, most.value, "power", note))
+    warmest = r.worst(heat.into_oil(case)) if pumps else None
+    if warmest:
+        warm = heat.warming(case.circuit, max(warmest.value, 0.0))
+        note = f"in '{warmest.state}'"
+        if warm and warm.rate > 0:
+            limit = u.show(case.circuit.oil.limit, "temperature")
+            rate = u.show(warm.rate * 60, "temperature difference")
+            note = f"+{rate} per minute; {limit} after {minutes(warm.uncooled)}, {note}"
+        found.append(_figure(u, "Heat into the oil", warmest.value, "power", note))
+    return tuple(found)
+
+
+def _figure(u: Units, label: str, value: float, dimension: str, note: str) -> KeyFigure:
+    text, unit = quantities.number(value, dimension, u.first)
+    return KeyFigure(label, text, unit, note, u.other(value, dimension))
+
+
+def failures(case: Case) -> tuple[Failure, ...]:
+    """Every state without figures, with the reason."""
+    found = []
+    for s, state in enumerate(case.results.states):
+        if not case.results.solved[s]:
+            reason = explain(case, s)
+            found.append(Failure(state, reason.headline, reason.text, reason.remedy))
+    return tuple(found)
+
+
+def states_table(case: Case) -> Table:
+    """What each state orders, and what came of it."""
+    r, u = case.results, Units(case.circuit)
+    pumps = walk.pumps(case.network)
+    flow = sum((r.source_flow(p.part) for p in pumps), np.zeros(r.size))
+    known = np.where(r.fixed & r.solved[:, None], r.p, -np.inf)
+    nodes = [int(np.argmax(known[s])) for s in range(r.size)]
+    level = Scale(u, "pressure", [float(known[s, nodes[s]]) for s in range(r.size)])
+    flows = Scale(u, "flow", [float(f) for f in flow])
+    heat_of = Scale(u, "temperature", [float(t) for t in r.temperature])
+    rows = []
+    for s, state in enumerate(r.states):
+        ok = bool(r.solved[s])
+        top = level.cell(float(known[s, nodes[s]]), where(case, nodes[s])) if ok else words(DASH, flag="failed")
+        rows.append(
+            (
+                words(state, "fault" if case.circuit.states[state].fault else ""),
+                words("; ".join(state_words(case.circuit, state)) or "as plumbed"),
+                heat_of.cell(float(r.temperature[s])),
+                flows.cell(float(flow[s])) if ok else words(DASH, flag="failed"),
+                top,
+                words(VERDICTS[case.solution.states[s].verdict], flag="" if ok else "failed"),
+            )
+        )
+    columns = (
+        text_column("State"), text_column("Ordered"), heat_of.column("Oil"), flows.column("Pump flow"),
+        level.column("Highest pressure"), text_column("Answer"),
+    )  # fmt: skip
+    caption = "A part that a state does not mention stands in its rest position"
+    return Table("states", "States", caption, columns, tuple(rows))

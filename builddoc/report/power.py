@@ -1,0 +1,131 @@
+"""Tables of power and heat: what the driver gives, what becomes work, what heats the oil and where."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from .. import kinds
+from ..checks import heat, walk
+from ..checks.base import Case
+from ..checks.words import Units, percent
+from ..network import Array
+from .cells import DASH, Scale, text_column, words
+from .model import Cell, Column, Table
+
+LEAST = 0.5  # W; a row below it in every state is left out
+
+
+def heat_table(case: Case) -> Table:
+    """Per state: shaft power, share of the driver, work given to loads, heat into the oil, part of it over reliefs,
+    warming per minute, time from 20 degC to the limit with and without the reservoir's own cooling, temperature in the
+    end."""
+    r, u, circuit = case.results, Units(case.circuit), case.circuit
+    asked = heat.demands(case)
+    total = sum((d.power for d in asked), np.zeros(r.size))
+    work, into, relief = heat.work(case), heat.into_oil(case), heat.over_reliefs(case)
+    power = Scale(u, "power", [float(abs(x)) for x in (*total, *work, *into, *relief)])
+    warm = [heat.warming(circuit, max(float(w), 0.0)) if math.isfinite(w) else None for w in into]
+    rate = Scale(u, "temperature difference", [w.rate * 60 for w in warm if w])
+    time = Scale(u, "time", [t for w in warm if w for t in (w.uncooled, w.cooled) if t < 86400.0])
+    end = Scale(u, "temperature", [w.settled for w in warm if w and math.isfinite(w.settled)])
+    rows = []
+    for s, state in enumerate(r.states):
+        if not r.solved[s]:
+            rows.append((words(state), *(words(DASH, flag="failed"),) * 9))
+            continue
+        w = warm[s]
+        rows.append(
+            (
+                words(state),
+                power.cell(float(total[s])),
+                _load(asked, s),
+                power.cell(float(work[s]), second=False),
+                power.cell(float(into[s])),
+                power.cell(float(relief[s]), second=False),
+                rate.cell(w.rate * 60 if w else math.nan),
+                _until(time, w.uncooled if w else math.nan),
+                _until(time, w.cooled if w else math.nan),
+                _settles(end, w, circuit.oil.limit),
+            )
+        )
+    limit, start = u.show(circuit.oil.limit, "temperature"), u.show(heat.START, "temperature")
+    columns = (
+        text_column("State"), power.column("Shaft power"), text_column("Share of driver"),
+        power.column("Given to loads"), power.column("Heat into the oil"), power.column("Over reliefs"),
+        Column("Warming", f"{rate.unit}/min"), time.column(f"To {limit}, no cooling"),
+        time.column(f"To {limit}, cooled"), end.column("Settles at"),
+    )  # fmt: skip
+    caption = (
+        f"If the state lasted: times count from {start} with the heat of the state going on. Losses of pumps and "
+        "motors count as heat in the oil. Cooled = with what the reservoir and coolers give off"
+    )
+    return Table("heat", "Heat and power", caption, columns, tuple(rows))
+
+
+def _load(asked: list[heat.Demand], s: int) -> Cell:
+    shares = [float(d.power[s] / d.supply[s]) for d in asked if d.supply is not None and d.supply[s] > 0]
+    if not shares:
+        return words(DASH, "no driver stated", flag="not-checked")
+    most = max(shares)
+    return words(percent(most) if math.isfinite(most) else DASH, flag="over" if most > 1 else "")
+
+
+def _until(time: Scale, seconds: float) -> Cell:
+    if math.isinf(seconds) or seconds >= 86400.0:
+        return words("never" if math.isinf(seconds) else "over a day")
+    return time.cell(seconds, second=False)
+
+
+def _settles(end: Scale, w: heat.Warming | None, limit: float) -> Cell:
+    if w is None:
+        return words(DASH, "no oil volume stated", flag="not-checked")
+    if math.isinf(w.settled):
+        return words("keeps rising", "no cooling stated", flag="not-checked")
+    return words(f"over {end.text(limit)}", flag="over") if w.settled > limit else end.cell(w.settled)
+
+
+def losses(case: Case) -> dict[str, Array]:
+    """Heat (W, (S,)) by the part or line in which it arises; together it is `heat.into_oil`."""
+    r, net = case.results, case.network
+    found: dict[str, Array] = {}
+    for name in (*case.circuit.parts, *case.circuit.lines):
+        found[name] = np.where(r.solved, r.dissipation(name), np.nan)
+    for pump in walk.pumps(net):
+        part = case.circuit.parts[pump.part]
+        asked = kinds.registry()[part.kind].shaft_demand(part, r)
+        if asked is not None:
+            ids = [k for k, s in enumerate(net.sources) if s.part == pump.part]
+            given = sum((r.p[:, net.sources[k].node] * r.source_q[:, k] for k in ids), np.zeros(r.size))
+            found[pump.part] = found[pump.part] + asked.power - given
+    for k, a in enumerate(net.actuators):
+        taken = sum((c * r.p[:, node] for node, c in a.k.items()), np.zeros(r.size)) * r.v[:, k]
+        members = case.circuit.ties[a.part].parts if a.part in case.circuit.ties else (a.part,)
+        for name in members:
+            part = case.circuit.parts[name]
+            for motion in kinds.registry()[part.kind].motions(part, r).values():
+                if motion.output is not None:
+                    taken = taken - motion.output
+        found[members[0]] = found[members[0]] + np.where(r.solved, taken, np.nan)
+    return found
+
+
+def losses_table(case: Case) -> Table | None:
+    """Where the heat arises, one column per state; None if there is none."""
+    u, found = Units(case.circuit), losses(case)
+    kept = {n: w for n, w in found.items() if np.nanmax(np.abs(np.where(np.isnan(w), 0.0, w))) >= LEAST}
+    if not kept:
+        return None
+    power = Scale(u, "power", [float(x) for w in kept.values() for x in w])
+    order = sorted(kept, key=lambda n: -float(np.nanmax(kept[n])))
+    rows = []
+    for n in order:
+        cells = (
+            power.cell(float(x), second=False) if ok else words(DASH, flag="failed")
+            for x, ok in zip(kept[n], case.results.solved, strict=True)
+        )
+        rows.append((words(n, subject=n), *cells))
+    columns = (text_column("Part or line"), *(power.column(state) for state in case.results.states))
+    caption = "Pressure lost in passages, and the losses of pumps, cylinders and motors"
+    return Table("heat-parts", "Where the heat arises", caption, columns, tuple(rows))
