@@ -9,6 +9,7 @@ from functools import cache
 from typing import Any
 
 from .base import Control, Kind
+from .conduit import ConduitKind
 
 
 @cache
@@ -43,3 +44,14 @@ def tie_controls() -> tuple[Control, ...]:
     from .orders import ROD
 
     return ROD
+
+
+@cache
+def conduits() -> Mapping[str, ConduitKind[Any]]:
+    """What a line may be made of, by the key of the line that names it ("hose"). Every module with a `CONDUIT`."""
+    found: dict[str, ConduitKind[Any]] = {}
+    for info in sorted(pkgutil.iter_modules(__path__), key=lambda info: info.name):
+        conduit = getattr(importlib.import_module(f"{__name__}.{info.name}"), "CONDUIT", None)
+        if conduit is not None:
+            found[conduit.key] = conduit
+    return found
