@@ -19,7 +19,7 @@ from .limits import INFINITE, P_BURST, P_CAV, P_SCALE
 from .scaling import FINE_FLOOR, STEEP_FLOOR, Scaled
 from .tables import Index
 
-Rows = dict[str, Array]  # named arrays, one row per trial point
+Rows = Array  # named blocks of columns side by side, one row per trial point: one gather takes a row with all it has
 
 OVERTRAVEL = 0.1  # scaled pressure per unit of a pilot's parameter beyond its stops
 LEAST_SLOPE = 1e-14  # of a branch's drop over its parameter, against division by zero
@@ -49,10 +49,12 @@ class Equations:
         self.with_hi = np.flatnonzero((scaled.hi < INFINITE).any(axis=0))
         self._corner_layout()
         self._matrix_layout()
+        self.coarse = np.concatenate(scaled.floors(STEEP_FLOOR), axis=1)
+        self.fine = np.concatenate(scaled.floors(FINE_FLOOR), axis=1)
         self.data = self._data()
-        self.coarse = dict(zip(FLOORED, scaled.floors(STEEP_FLOOR), strict=True))
-        self.fine = dict(zip(FLOORED, scaled.floors(FINE_FLOOR), strict=True))
-        self.data |= self.coarse
+        N, M, A, C = self.N, self.M, self.A, self.C
+        self.value = _blocks(dict(p=N, v=A, q=M, x=C, U=C, dp=N, de=N, dq=M, dD=M, dv=A, df=A, dx=C, dU=C, dY=C))
+        self.values_width = 3 * N + 3 * M + 3 * A + 5 * C
 
     # ---- fixed structure
     def _corner_layout(self) -> None:
@@ -101,134 +103,152 @@ class Equations:
             np.zeros((size, self.C)),
             -np.ones((size, self.C)),
         ]
-        return {
+        t2, pilot_t2 = self.M, self.C
+        blocks = {
             "offsets": np.concatenate(offsets, axis=1), "square": s.square, "crack": s.crack, "laminar": s.laminar,
             "re_per_q": s.re_per_q, "rough": s.rough, "pilot_square": s.pilot_square, "z0": s.z0, "droop": s.droop,
-            "force": s.force, "damping": s.damping, "v_lo": s.v_lo, "v_hi": s.v_hi, "smooth": s.friction <= 0.0,
-            "injection": s.injection,
+            "force": s.force, "damping": s.damping, "v_lo": s.v_lo, "v_hi": s.v_hi, "injection": s.injection,
+            "linear": self.coarse[:, : self.M], "t2": self.coarse[:, self.M : self.M + t2],
+            "pilot_t2": self.coarse[:, self.M + t2 : self.M + t2 + pilot_t2],
         }  # fmt: skip
+        self.number = _blocks({name: block.shape[1] for name, block in blocks.items()})
+        self.floored = slice(self.number["linear"].start, self.number["pilot_t2"].stop)
+        return np.concatenate(list(blocks.values()), axis=1)
 
     def rows(self, index: Index) -> Rows:
-        """The data of some states, to be handed to `evaluate` (a copy: floors may be changed in it)."""
-        return {name: value[index] for name, value in self.data.items()}
+        """The data of some states, to be handed to `evaluate` (a copy: columns `floored` may be changed in it)."""
+        return self.data[index]
 
     # ---- laws
-    def evaluate(self, X: Array, mu: Array, leak: Array, data: Rows, refs: Rows, held: Array | None) -> tuple[Array, Rows]:
-        """Residual [nodes | actuators | pilots | branches] (B, width) at X (B, width), and values and slopes.
+    def evaluate(
+        self, X: Array, mu: Array, leak: Array, data: Rows, p_ref: Array, v_ref: Array, soft: Array, held: Array | None
+    ) -> tuple[Array, Rows]:
+        """Residual [nodes | actuators | pilots | branches] (B, width) at X (B, width), and values and slopes
+        (B, values_width) in the blocks `value`.
 
         mu, leak: (B,). leak: the vanishing leakage of every node and drag of every actuator, which pulls towards
-        refs["p"], refs["v"]. refs["soft"] (B,): extra droop of the pilots. held: (B, C) openings held fixed, or None.
+        p_ref, v_ref. soft (B,): extra droop of the pilots. held: (B, C) openings held fixed, or None.
         """
         c = self.corner
         arg = X[:, self.columns]
         arg *= self.signs
-        arg += data["offsets"]
-        root = np.sqrt(arg * arg + (4.0 * mu)[:, None])
-        f = arg + root
-        f *= 0.5
-        d = arg
-        d /= root
-        d *= 0.5
-        d += 0.5
+        arg += data[:, self.number["offsets"]]
+        four_mu = (4.0 * mu)[:, None]
+        f, d = _rounded(arg, four_mu)
         g = leak[:, None]
         R = np.empty((X.shape[0], self.width))
+        V = np.empty((X.shape[0], self.values_width))
+        out = self.value
         # nodes: pressure is the parameter clipped to the box; what was clipped is void or burst flow
         e = f[:, c[1]] - f[:, c[0]]
-        de = d[:, c[0]] + d[:, c[1]]
+        de = V[:, out["de"]]
+        np.add(d[:, c[0]], d[:, c[1]], out=de)
         p = X[:, self.at_nodes] - e
-        dp = 1.0 - de
-        q, dq, dD, drop = self._branches(X, f, d, data)
-        R[:, self.at_branches] = p @ self.incidence
-        R[:, self.at_branches] -= drop
+        V[:, out["p"]] = p
+        np.subtract(1.0, de, out=V[:, out["dp"]])
+        q, drop = self._branches(X, f, d, data, V)
+        law = p @ self.incidence
+        np.subtract(law, drop, out=R[:, self.at_branches])
         flow = q @ self.incidence_t
-        flow -= data["injection"]
+        flow -= data[:, self.number["injection"]]
         flow += e
-        flow += g * (p - refs["p"])
-        out = {"p": p, "dp": dp, "de": de, "q": q, "dq": dq, "dD": dD}
+        flow += g * (p - p_ref)
         if self.A:
-            v, effort, dv, df = self._actuators(X, f, d, mu, data)
-            R[:, self.at_actuators] = p @ self.k_t - effort - g * (v - refs["v"])
+            v, effort = self._actuators(X, f, d, four_mu, g, data, V)
+            R[:, self.at_actuators] = p @ self.k_t - effort - g * (v - v_ref)
             flow += v @ self.k
-            out |= {"v": v, "dv": dv, "df": df + g * dv}
         if self.C:
-            U, dU = self._passages(p, data)
-            droop = data["droop"] + (refs["soft"] * np.sqrt(mu))[:, None]
+            U = self._passages(p, data, V)
+            droop = data[:, self.number["droop"]] + (soft * np.sqrt(mu))[:, None]
             over = f[:, c[7]] - f[:, c[6]]
             dover = d[:, c[6]] + d[:, c[7]]
             x = X[:, self.at_pilots] - over
             dx = np.maximum(1.0 - dover, 0.0)
             flow += (x * U) @ self.pilot_incidence_t
             if held is None:
-                R[:, self.at_pilots] = p @ self.z_t - data["z0"] - droop * x - OVERTRAVEL * over
-                dY = droop * dx + OVERTRAVEL * dover
+                R[:, self.at_pilots] = p @ self.z_t - data[:, self.number["z0"]] - droop * x - OVERTRAVEL * over
+                V[:, out["dY"]] = droop * dx + OVERTRAVEL * dover
             else:
                 R[:, self.at_pilots] = held - X[:, self.at_pilots]
-                dY = np.ones_like(x)
-            out |= {"x": x, "dx": dx, "U": U, "dU": dU, "dY": dY}
+                V[:, out["dY"]] = 1.0
+            V[:, out["x"]], V[:, out["dx"]] = x, dx
         R[:, self.at_nodes] = flow
-        return R, out
+        return R, V
 
-    def _branches(self, X: Array, f: Array, d: Array, data: Rows) -> tuple[Array, Array, Array, Array]:
+    def _branches(self, X: Array, f: Array, d: Array, data: Rows, V: Array) -> tuple[Array, Array]:
+        n, out = self.number, self.value
         q = X[:, self.at_branches].copy()
         dq = np.ones_like(q)
-        drop = data["crack"].copy()
+        drop = data[:, n["crack"]].copy()
         dD = np.zeros_like(q)
-        for block, bounded, sign in ((2, self.with_lo, 1.0), (3, self.with_hi, -1.0)):
-            if bounded.size:
-                lam, slope = f[:, self.corner[block]], d[:, self.corner[block]]
-                lam = lam if sign > 0 else -lam
-                q[:, bounded] += lam
-                drop[:, bounded] -= lam
-                dq[:, bounded] -= slope
-                dD[:, bounded] += slope
+        if self.with_lo.size:
+            lam, slope = f[:, self.corner[2]], d[:, self.corner[2]]
+            q[:, self.with_lo] += lam
+            drop[:, self.with_lo] -= lam
+            dq[:, self.with_lo] -= slope
+            dD[:, self.with_lo] += slope
+        if self.with_hi.size:
+            lam, slope = f[:, self.corner[3]], d[:, self.corner[3]]
+            q[:, self.with_hi] -= lam
+            drop[:, self.with_hi] += lam
+            dq[:, self.with_hi] -= slope
+            dD[:, self.with_hi] += slope
         np.maximum(dq, 0.0, out=dq)
+        square = data[:, n["square"]]
         q2 = q * q
-        h = np.sqrt(q2 + data["t2"])
-        per_q = data["square"] * h
-        per_q += data["linear"]
+        h = np.sqrt(q2 + data[:, n["t2"]])
+        per_q = square * h
+        per_q += data[:, n["linear"]]
         drop += q * per_q
         q2 /= h
-        q2 *= data["square"]
+        q2 *= square
         per_q += q2
         if self.tube.size:
             qt = q[:, self.tube]
-            re = data["re_per_q"] * np.abs(qt)
-            f_re, df_re = friction_times_re(re, data["rough"])
-            drop[:, self.tube] += data["laminar"] * qt * f_re
-            per_q[:, self.tube] += data["laminar"] * (f_re + re * df_re)
+            laminar = data[:, n["laminar"]]
+            re = data[:, n["re_per_q"]] * np.abs(qt)
+            f_re, df_re = friction_times_re(re, data[:, n["rough"]])
+            drop[:, self.tube] += laminar * qt * f_re
+            per_q[:, self.tube] += laminar * (f_re + re * df_re)
         per_q *= dq
         dD += per_q
-        return q, dq, dD, drop
+        V[:, out["q"]], V[:, out["dq"]], V[:, out["dD"]] = q, dq, dD
+        return q, drop
 
-    def _actuators(self, X: Array, f: Array, d: Array, mu: Array, data: Rows) -> tuple[Array, Array, Array, Array]:
-        c = self.corner
-        w, smooth = X[:, self.at_actuators], data["smooth"]
-        u = np.where(smooth, w, f[:, c[4]] - f[:, c[5]])  # what is left of the parameter after dry friction
-        du = np.where(smooth, 1.0, d[:, c[4]] + d[:, c[5]])
-        arg = np.concatenate([data["v_lo"] - u, u - data["v_hi"]], axis=1)
-        root = np.sqrt(arg * arg + (4.0 * mu)[:, None])
-        stop, dstop = 0.5 * (arg + root), 0.5 + 0.5 * arg / root
+    def _actuators(
+        self, X: Array, f: Array, d: Array, four_mu: Array, g: Array, data: Rows, V: Array
+    ) -> tuple[Array, Array]:
+        n, out, c = self.number, self.value, self.corner
+        w, damping = X[:, self.at_actuators], data[:, n["damping"]]
+        u = f[:, c[4]] - f[:, c[5]]  # what is left of the parameter after dry friction
+        du = d[:, c[4]] + d[:, c[5]]
+        arg = np.concatenate([data[:, n["v_lo"]] - u, u - data[:, n["v_hi"]]], axis=1)
+        stop, dstop = _rounded(arg, four_mu)
         push = stop[:, : self.A] - stop[:, self.A :]
         dpush = dstop[:, : self.A] + dstop[:, self.A :]
         v = u + push
         dv = np.maximum(1.0 - dpush, 0.0)
-        effort = data["force"] + (w - u) + data["damping"] * v - push
-        df = (1.0 - du) + (data["damping"] * dv + dpush) * du
-        return v, effort, dv * du, df
+        V[:, out["v"]], V[:, out["dv"]] = v, dv * du
+        V[:, out["df"]] = (1.0 - du) + ((damping + g) * dv + dpush) * du
+        return v, data[:, n["force"]] + (w - u) + damping * v - push
 
-    def _passages(self, p: Array, data: Rows) -> tuple[Array, Array]:
+    def _passages(self, p: Array, data: Rows, V: Array) -> Array:
         """Flow of a fully open pilot-moved passage and its slope: the inverse of dp = b U sqrt(U^2 + t^2)."""
-        b, t2 = data["pilot_square"], data["pilot_t2"]
+        n, out = self.number, self.value
+        b, t2 = data[:, n["pilot_square"]], data[:, n["pilot_t2"]]
         ratio = (p @ self.pilot_incidence) / b
         u2 = 0.5 * (np.sqrt(t2 * t2 + 4.0 * ratio * ratio) - t2)
         h = np.sqrt(u2 + t2)
-        return ratio / h, 1.0 / (b * (h + u2 / h))
+        U = ratio / h
+        V[:, out["U"]], V[:, out["dU"]] = U, 1.0 / (b * (h + u2 / h))
+        return U
 
     # ---- Newton direction
-    def direction(self, R: Array, s: Rows, leak: Array, shift: Array, held: bool) -> Array:
+    def direction(self, R: Array, V: Rows, leak: Array, shift: Array, held: bool) -> Array:
         """Newton direction (B, width) for residuals R and the slopes that `evaluate` gave with them; nan where the
         matrix is singular. shift: (B,) added to the diagonal."""
         N, n, rows = self.N, self.n, R.shape[0]
+        s = {name: V[:, block] for name, block in self.value.items()}
         B = R[:, self.at_branches]
         dD = np.maximum(s["dD"], LEAST_SLOPE)
         g = s["dq"] / dD
@@ -260,7 +280,24 @@ class Equations:
         return d
 
 
-FLOORED = ("linear", "t2", "pilot_t2")
+def _blocks(widths: dict[str, int]) -> dict[str, slice]:
+    """Column slices of named blocks that stand side by side."""
+    out, start = {}, 0
+    for name, width in widths.items():
+        out[name] = slice(start, start + width)
+        start += width
+    return out
+
+
+def _rounded(arg: Array, four_mu: Array) -> tuple[Array, Array]:
+    """max(arg, 0) with its corner rounded, and its slope; overwrites arg."""
+    root = np.sqrt(arg * arg + four_mu)
+    f = arg + root
+    f *= 0.5
+    arg /= root
+    arg *= 0.5
+    arg += 0.5
+    return f, arg
 
 
 def _incidence(i: Index, j: Index, nodes: int) -> Array:

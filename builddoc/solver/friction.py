@@ -11,26 +11,44 @@ import numpy as np
 from ..network import Array
 
 LAMINAR_BELOW = 200.0  # below this the formula is 64/Re to the last digit that matters
+LOG_7 = float(np.log(7.0))
 
 
 def friction_times_re(re: Array, rough: Array) -> tuple[Array, Array]:
-    """f Re (Darcy) and d(f Re)/dRe for Reynolds numbers re >= 0 and relative roughness, any common shape."""
-    laminar = re < LAMINAR_BELOW
-    r = np.where(laminar, LAMINAR_BELOW, re)
-    w = (7.0 / r) ** 0.9
-    u = w + 0.27 * rough
+    """f Re (Darcy) and d(f Re)/dRe for Reynolds numbers re >= 0 and relative roughness, same shape."""
+    value, slope = np.full(re.shape, 64.0), np.zeros(re.shape)
+    at = np.flatnonzero(re.ravel() >= LAMINAR_BELOW)
+    if at.size:
+        f_re, df_re = _churchill(re.ravel()[at], rough.ravel()[at])
+        value.ravel()[at] = f_re
+        slope.ravel()[at] = df_re
+    return value, slope
+
+
+def _churchill(r: Array, rough: Array) -> tuple[Array, Array]:
+    """Powers are written as products and logarithms: several times faster than `**`."""
+    inverse = 1.0 / r
+    w = np.exp(0.9 * (LOG_7 - np.log(r)))
+    u = 0.27 * rough + w
     log = -2.457 * np.log(u)
-    log2 = log * log
-    log4 = log2 * log2
-    log8 = log4 * log4
-    a = log8 * log8
-    da = 16.0 * a / log * (2.457 * 0.9 * w / (r * u))
-    b = (37530.0 / r) ** 16
+    a = _to_the_16(log)
+    da = 16.0 * a / log * (2.457 * 0.9 * w * inverse / u)
+    b = _to_the_16(37530.0 * inverse)
     s = a + b
-    ds = da - 16.0 * b / r
-    e = (8.0 / r) ** 12
+    ds = da - 16.0 * b * inverse
     s15 = 1.0 / (s * np.sqrt(s))
+    e3 = 8.0 * inverse
+    e3 = e3 * e3 * e3
+    e6 = e3 * e3
+    e = e6 * e6
     x = e + s15
-    f = 8.0 * x ** (1.0 / 12.0)
-    df = f / (12.0 * x) * (-12.0 * e / r - 1.5 * s15 / s * ds)
-    return np.where(laminar, 64.0, f * r), np.where(laminar, 0.0, f + r * df)
+    f = 8.0 * np.exp(np.log(x) / 12.0)
+    df = f / (12.0 * x) * (-12.0 * e * inverse - 1.5 * s15 / s * ds)
+    return f * r, f + r * df
+
+
+def _to_the_16(x: Array) -> Array:
+    x = x * x
+    x = x * x
+    x = x * x
+    return x * x

@@ -14,17 +14,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..network import Array
-from .equations import FLOORED, Equations, Rows
+from .equations import Equations, Rows
 from .tables import Index
 
 MU_START = 0.1
 MU_END = 1e-12  # below this the vanishing leakage has reached its floor: the polish takes over
 MU_LAST = 1e-18
 LEAK_LAST, LEAK_PER_ROOT_MU = 1e-8, 0.1
+PULL_BELOW = 1e-5
 PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
-HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # multiples of 3 and of 4, so that the number of step lengths per tick is moot
+LENGTHS, FIRST_LENGTHS = 4, 4  # step lengths tried at once: of a direction already cut, of a new direction
+HALVINGS_PATH, HALVINGS_POLISH = 22, 7
 MOST_STEPS = 160  # Newton steps of one row
 GIVE_UP = 12  # rejected directions of one row
+
+
+_LENGTH = np.arange(LENGTHS)
 
 
 @dataclass(slots=True)
@@ -125,8 +130,7 @@ class _Follower:
             soft=starts.soft.copy(),
         )  # fmt: skip
         self.data = eq.rows(starts.state)
-        self.tiled: Rows | None = None
-        self.values: Rows = {}
+        self.values: Rows = np.zeros((size, eq.values_width))
         self.ends = Ends(
             np.zeros(size, dtype=bool), np.zeros_like(starts.X), np.zeros((size, eq.N)), np.zeros((size, eq.M)),
             np.zeros((size, eq.A)), np.zeros((size, eq.C)), np.zeros((size, eq.C)), none.copy(),
@@ -152,36 +156,34 @@ class _Follower:
         """Evaluate step lengths a, a/2, a/4, ... of every row and take the first that reduces the residual enough."""
         t, eq = self.t, self.eq
         rows = t.row.size
-        lengths = 4 if rows <= 24 else 3
-        index = np.tile(np.arange(rows), lengths)
-        if self.tiled is None or self.tiled["offsets"].shape[0] != index.size:
-            self.tiled = {name: value[index] for name, value in self.data.items()}
-        a = 0.5 ** np.arange(lengths)[:, None] * t.step
-        X = (t.X[None] + a[:, :, None] * t.d[None]).reshape(index.size, eq.width)
-        refs = {"p": t.p_ref[index], "v": t.v_ref[index], "soft": t.soft[index]}
-        held = None if self.held is None else self.held[index]
-        R, values = eq.evaluate(X, t.mu[index], t.leak[index], self.tiled, refs, held)
-        merit = np.sqrt(np.einsum("ij,ij->i", R, R)).reshape(lengths, rows)
         fresh = t.step == 0.0  # mu or references changed: take the point as it is
-        good = (merit <= (1.0 - 1e-4 * a) * t.f) | (merit < 1e-13)
-        good[0] |= fresh
-        good &= np.isfinite(merit)
-        accepted = good.any(axis=0)
-        which = good.argmax(axis=0)
-        length = np.where(accepted, a[which, np.arange(rows)], a[-1])
+        wanted = _LENGTH[:, None] < np.where(fresh, 1, np.where(t.halvings == 0, FIRST_LENGTHS, LENGTHS))
+        rank, index = np.nonzero(wanted)
+        a = 0.5**rank * t.step[index]
+        X = t.d[index]
+        X *= a[:, None]
+        X += t.X[index]
+        held = None if self.held is None else self.held[index]
+        R, values = eq.evaluate(
+            X, t.mu[index], t.leak[index], self.data[index], t.p_ref[index], t.v_ref[index], t.soft[index], held
+        )
+        merit = np.sqrt(np.einsum("ij,ij->i", R, R))
+        good = ((merit <= (1.0 - 1e-4 * a) * t.f[index]) | (merit < 1e-13) | fresh[index]) & np.isfinite(merit)
+        trial = np.full((LENGTHS, rows), -1)
+        trial[rank, index] = np.where(good, np.arange(index.size), -1)
+        accepted = (trial >= 0).any(axis=0)
+        chosen = trial[(trial >= 0).argmax(axis=0), np.arange(rows)]
+        tried = wanted.sum(axis=0)
+        shortest = 0.5 ** (tried - 1) * t.step
+        length = np.where(accepted, a[chosen], shortest)
         at = np.flatnonzero(accepted)
-        chosen = which[at] * rows + at
+        take = chosen[at]
         if at.size == rows:
-            t.X, t.R, t.f = X[chosen], R[chosen], merit.ravel()[chosen]
-            self.values = {name: value[chosen] for name, value in values.items()}
+            t.X, t.R, t.f, self.values = X[take], R[take], merit[take], values[take]
         else:
-            if not self.values:
-                self.values = {name: value[:rows].copy() for name, value in values.items()}
-            t.X[at], t.R[at], t.f[at] = X[chosen], R[chosen], merit.ravel()[chosen]
-            for name, value in values.items():
-                self.values[name][at] = value[chosen]
-        t.halvings += np.where(accepted, 0, lengths)
-        t.step = np.where(accepted, length, 0.5 * a[-1])
+            t.X[at], t.R[at], t.f[at], self.values[at] = X[take], R[take], merit[take], values[take]
+        t.halvings += np.where(accepted, 0, tried)
+        t.step = np.where(accepted, length, 0.5 * shortest)
         t.steps += accepted & ~fresh
         return accepted, fresh, length
 
@@ -202,6 +204,7 @@ class _Follower:
             ratio[f < 1e-3 * np.sqrt(mu)] = 0.01
             ratio[(f < 1e-6 * np.sqrt(mu)) & (mu < 1e-4)] = 1e-4
             t.mu[lower] = np.maximum(mu * ratio, t.mu_end[lower])
+            self._pull(np.flatnonzero(lower & (t.mu < PULL_BELOW)))
         again = lower.copy()
         wants = accepted.copy()
         polish = ~path
@@ -238,10 +241,15 @@ class _Follower:
         t.p_ref[at], t.v_ref[at] = 0.0, 0.0
         self._floors(at, self.eq.coarse)
 
+    def _pull(self, at: Index) -> None:
+        """Let the vanishing leakage pull towards where these rows stand."""
+        t = self.t
+        t.p_ref[at] = self.values[at, self.eq.value["p"]]
+        if self.eq.A:
+            t.v_ref[at] = self.values[at, self.eq.value["v"]]
+
     def _floors(self, at: Index, floors: Rows) -> None:
-        for name in FLOORED:
-            self.data[name][at] = floors[name][self.t.state[at]]
-        self.tiled = None
+        self.data[at, self.eq.floored] = floors[self.t.state[at]]
 
     def _advance(self, end: NDArray[np.bool_], again: NDArray[np.bool_]) -> NDArray[np.bool_]:
         """Rows whose phase ended enter the next one or are done."""
@@ -250,15 +258,13 @@ class _Follower:
         at = np.flatnonzero(end)
         if not at.size:
             return done
-        jump = np.abs(self.values["p"][at] - t.p_ref[at]).max(axis=1, initial=0.0)
+        jump = np.abs(self.values[at, self.eq.value["p"]] - t.p_ref[at]).max(axis=1, initial=0.0)
         final = (t.phase[at] >= 2) & ((jump < 1e-9) | (t.phase[at] >= 4))
         if self.held is not None:
             final[:] = True
         done[at[final]] = True
         at = at[~final]
-        t.p_ref[at] = self.values["p"][at]
-        if self.eq.A:
-            t.v_ref[at] = self.values["v"][at]
+        self._pull(at)
         first = at[t.phase[at] == PATH]
         if first.size:
             t.X_path[first] = t.X[first]
@@ -275,17 +281,14 @@ class _Follower:
             dead = dead | (np.isin(t.state, t.state[done]) & ~done)
         gone = done | dead
         rows = t.row[gone]
-        for name, value in self.values.items():
-            if name in ("p", "q", "v", "x", "U"):
-                getattr(self.ends, name)[rows] = value[gone]
+        for name in ("p", "q", "v", "x", "U"):
+            getattr(self.ends, name)[rows] = self.values[gone, self.eq.value[name]]
         self.ends.X[rows], self.ends.ok[rows], self.ends.steps[rows] = t.X[gone], done[gone], t.steps[gone]
         keep = ~gone
         t.keep(keep)
-        self.values = {name: value[keep] for name, value in self.values.items()}
-        self.data = {name: value[keep] for name, value in self.data.items()}
+        self.values, self.data = self.values[keep], self.data[keep]
         if self.held is not None:
             self.held = self.held[keep]
-        self.tiled = None
         return keep
 
     def _directions(self, again: NDArray[np.bool_], wants: NDArray[np.bool_]) -> None:
@@ -295,7 +298,7 @@ class _Follower:
         if not at.size:
             return
         whole = at.size == t.row.size
-        values = self.values if whole else {name: value[at] for name, value in self.values.items()}
+        values = self.values if whole else self.values[at]
         R = t.R if whole else t.R[at]
         d = self.eq.direction(R, values, t.leak[at], t.shift[at], self.held is not None)
         usable = np.isfinite(d).all(axis=1)
