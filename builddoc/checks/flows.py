@@ -10,7 +10,7 @@ from . import walk
 from .base import Case, Finding, rule
 from .unsolved import explain
 from .walk import Limiter
-from .words import Units, capital, listed, percent
+from .words import Units, listed, percent
 
 MOSTLY = 0.5
 """Share of the pump's flow over reliefs from which a state counts as having nowhere else to go."""
@@ -90,7 +90,7 @@ def _coupler(case: Case, name: str) -> Iterator[Finding]:
     apart = [s for s in range(r.size) if name in shut_parts(case, s, "quick coupler")]
     if not apart:
         yield Finding(
-            id, "not checked", "WARNING", name, f"{capital(name)}: no state says what happens with it apart",
+            id, "not checked", "WARNING", name, f"{name}: no state says what happens with it apart",
             missing=f"a state with '{name}: open'", place=place,
         )  # fmt: skip
         return
@@ -108,7 +108,7 @@ def _coupler(case: Case, name: str) -> Iterator[Finding]:
         )  # fmt: skip
     for s in set(unsolved) - set(blocked):
         yield Finding(
-            id, "not checked", "WARNING", name, f"{capital(name)} apart in '{r.states[s]}': this state has no figures",
+            id, "not checked", "WARNING", name, f"{name} apart in '{r.states[s]}': this state has no figures",
             missing=f"a solution of '{r.states[s]}'", state=r.states[s], place=place,
         )  # fmt: skip
     if not solved:
@@ -165,7 +165,7 @@ def dead_end(case: Case) -> Iterable[Finding]:
         level = float(item.pressure(r)[s])
         yield Finding(
             id, "finding", "NOTICE", item.part,
-            f"In '{state}' the flow has nowhere to go but {listed(i.label for i, _, _ in over)}: "
+            f"The flow has nowhere to go but {listed(i.label for i, _, _ in over)}: "
             f"{u.both(flow, 'flow')} at {u.both(level, 'pressure')}, {u.both(heat, 'power')} of heat",
             text=where_it_goes(case, s), remedy="Leave the lever as soon as the stop is reached, or unload the pump.",
             state=state, figures={"share over reliefs": share, "flow": flow, "pressure": level, "heat": heat},

@@ -15,7 +15,7 @@ from ..network import Array
 from ..physics import heat as laws
 from . import walk
 from .base import Case, Finding, Signal, rule
-from .words import Units, capital, listed, minutes, percent, quoted
+from .words import Units, listed, minutes, percent, quoted
 
 START = 293.15  # K; the oil's temperature from which minutes are counted
 SOON = 300.0  # s
@@ -172,11 +172,11 @@ def relief_heat(case: Case) -> Iterable[Finding]:
         return
     figures |= {"rate": warm.rate, "time": warm.uncooled, "time with cooling": warm.cooled}
     start = u.show(START, "temperature")
-    cooled = (
-        f"with what the reservoir gives off, {minutes(warm.cooled)}"
-        if math.isfinite(warm.cooled)
-        else f"with what the reservoir gives off it settles below, at {u.show(warm.settled, 'temperature')}"
-    )
+    cooled = f"with what the reservoir gives off, {minutes(warm.cooled)}"
+    if math.isinf(warm.cooled):
+        cooled = f"with what the reservoir gives off it settles below, at {u.show(warm.settled, 'temperature')}"
+    elif minutes(warm.cooled) == minutes(warm.uncooled):
+        cooled = "what the reservoir gives off hardly changes that"
     rate = u.show(warm.rate * 60, "temperature difference")
     signal: Signal = "CAUTION" if warm.uncooled < SOON else "NOTICE"
     yield Finding(
@@ -208,13 +208,13 @@ def power_engine(case: Case) -> Iterable[Finding]:
         worst = r.worst(demand.power)
         name = demand.driver or who
         if worst is None:
-            yield Finding(id, "not checked", "NOTICE", name, f"{capital(name)}: no state gives a shaft power",
+            yield Finding(id, "not checked", "NOTICE", name, f"{name}: no state gives a shaft power",
                           missing="a state with figures")  # fmt: skip
             continue
         if demand.supply is None:
             yield Finding(
                 id, "not checked", "NOTICE", name,
-                f"{capital(who)} asks for up to {u.both(worst.value, 'power')}, in '{worst.state}': nobody stated what "
+                f"{who} asks for up to {u.both(worst.value, 'power')}, in '{worst.state}': nobody stated what "
                 "drives it",
                 missing="an engine or electric motor, named under 'driven by'", state=worst.state,
                 figures={"power": worst.value}, place=case.circuit.parts[demand.pumps[0]].place,
@@ -228,7 +228,7 @@ def power_engine(case: Case) -> Iterable[Finding]:
         if most.value > 1:
             yield Finding(
                 id, "finding", "NOTICE", name,
-                f"{capital(demand.driver)} would have to give {u.both(power, 'power')}, it gives "
+                f"{demand.driver} would have to give {u.both(power, 'power')}, it gives "
                 f"{u.both(supply, 'power')} for hours: {percent(most.value)}",
                 text="It slows down or stalls, perhaps with a load half up. What else it drives comes on top.",
                 remedy="Lower the relief, take a smaller or a two-stage pump, or a stronger engine.",
@@ -237,7 +237,7 @@ def power_engine(case: Case) -> Iterable[Finding]:
         else:
             yield Finding(
                 id, "ok", "NOTICE", name,
-                f"{capital(demand.driver)} gives {u.power(power)} of {u.power(supply)}, in '{most.state}'",
+                f"{demand.driver} gives {u.power(power)} of {u.power(supply)}, in '{most.state}'",
                 text="What else it drives comes on top.", state=most.state, figures=figures,
             )  # fmt: skip
         if not r.solved.all():

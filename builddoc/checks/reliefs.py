@@ -10,7 +10,7 @@ from . import walk
 from .base import Case, Finding, rule
 from .unsolved import closed_by
 from .walk import Limiter, Pump
-from .words import capital, listed, quoted
+from .words import listed, quoted
 
 FREE_WAY = "Fit a relief valve right after the pump, with nothing that can be shut between them."
 
@@ -93,27 +93,26 @@ def relief_none(case: Case) -> Iterable[Finding]:
                 text = f"The flow is shut in by {by}. {text}"
             yield Finding(
                 id, "finding", "DANGER", pump.part,
-                f"Nothing limits the pump '{pump.part}': in {quoted([states[s] for s in unlimited])} its flow has "
-                "nowhere to go",
-                text=text, remedy=FREE_WAY, state=states[s], place=place,
+                f"Nothing limits the pump '{pump.part}': its flow has nowhere to go",
+                text=f"So it is in {quoted([states[s] for s in unlimited])}. {text}", remedy=FREE_WAY,
+                state=states[s], place=place,
             )  # fmt: skip
         elif guard.free:
             yield Finding(
                 id, "does not apply", "DANGER", pump.part,
-                f"{capital(pump.part)}: nothing can shut its way to the reservoir",
+                f"{pump.part}: nothing can shut its way to the reservoir",
             )  # fmt: skip
         elif bare:
             yield Finding(
                 id, "finding", "DANGER", pump.part,
-                f"Nothing limits the pump '{pump.part}' in {quoted([states[s] for s in bare])}: no relief can be "
-                "reached from its outlet",
-                text="The oil finds a way out in that state only as long as nothing shuts it: one lever, one valve or "
-                "a cylinder at its stop is enough, and then something bursts.",
+                f"Nothing limits the pump '{pump.part}': no relief can be reached from its outlet",
+                text=f"In {quoted([states[s] for s in bare])} the oil finds a way out only as long as nothing shuts "
+                "it: one lever, one valve or a cylinder at its stop is enough, and then something bursts.",
                 remedy=FREE_WAY, state=states[bare[0]], place=place,
             )  # fmt: skip
         else:
             names = listed(item.label for item in guard.by_state[0])
-            yield Finding(id, "ok", "DANGER", pump.part, f"{capital(pump.part)} is limited by {names or 'a relief'}")
+            yield Finding(id, "ok", "DANGER", pump.part, f"{pump.part} is limited by {names or 'a relief'}")
     if not pumps:
         yield Finding(id, "does not apply", "DANGER", "", "No pump in this circuit")
 
@@ -142,12 +141,12 @@ def _isolated(case: Case, pump: Pump) -> Iterator[Finding]:
         yield Finding(id, "ok", "DANGER", pump.part, f"Nothing can part {pump.part} from {names}")
     elif guard.free or not any(guard.by_state):
         why = "nothing can shut its way to the reservoir" if guard.free else "it has no relief at all"
-        yield Finding(id, "does not apply", "DANGER", pump.part, f"{capital(pump.part)}: {why}")
+        yield Finding(id, "does not apply", "DANGER", pump.part, f"{pump.part}: {why}")
     else:
         names = listed(guard.parting(), 5)
         yield Finding(
             id, "finding", "DANGER", pump.part,
-            f"{capital(names)} can shut {pump.part} off from its relief",
+            f"{names} can shut {pump.part} off from its relief",
             text="One hand movement takes away the only protection; then something bursts.",
             remedy="Move the relief to the pump's side of it, or remove what can be shut.",
             place=case.circuit.parts[pump.part].place if pump.part in case.circuit.parts else None,

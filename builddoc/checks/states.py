@@ -9,10 +9,9 @@ from ..solution import Verdict
 from . import walk
 from .base import Case, Finding, rule
 from .unsolved import explain
-from .words import Units, capital, listed, quoted
+from .words import Units, listed, quoted
 
 NO_TOP = 900e5  # Pa; beyond, a range has no upper limit in the circuit itself (the solver's bound: 1000 bar)
-NO_BOTTOM = -0.85e5  # Pa; a range that reaches below ends in a void (the solver's bound: -0.9 bar)
 
 
 @rule(
@@ -37,12 +36,20 @@ def state_unsolved(case: Case) -> Iterable[Finding]:
         )  # fmt: skip
 
 
-def range_words(case: Case, low: float, high: float) -> str:
-    """A range in words: `from 0 bar to 151 bar`, `with no upper limit in this circuit`."""
-    u = Units(case.circuit)
-    bottom = "from a void" if low <= NO_BOTTOM else f"from {u.pressure(low)}"
-    top = "with no upper limit in this circuit" if high >= NO_TOP else f"to {u.pressure(high)}"
-    return f"{bottom} {top}" if high < NO_TOP else f"{bottom} up, {top}"
+def range_words(case: Case, s: int, node: int) -> str:
+    """The range of a pressure that state `s` leaves open, in words.
+
+    Where any range of the state runs up to the solver's own bound, the others may lean on that bound too: an upper end
+    is printed only if a pressure or a relief of the circuit reaches it."""
+    u, ranges = Units(case.circuit), case.solution.states[s].ranges
+    low, high = ranges[node]
+    known = case.results.p[s, case.results.fixed[s]]
+    settings = [1.3 * item.setting for item in walk.limiters(case.circuit, case.network)]
+    reached = max([float(known.max(initial=0.0)), *settings])
+    limited = high <= reached or all(top < NO_TOP for _, top in ranges.values())
+    if low > 0:
+        return f"between {u.pressure(low)} and {u.pressure(high)}" if limited else f"{u.pressure(low)} or more"
+    return f"anything up to {u.pressure(high)}" if limited else "anything: nothing in the circuit limits it"
 
 
 def node_words(case: Case, node: int) -> str:
@@ -75,9 +82,9 @@ def pressure_undetermined(case: Case) -> Iterable[Finding]:
         yield Finding(
             "pressure-undetermined", "finding", "NOTICE", "",
             f"Oil shut in: {named} {keeps} whatever pressure was there, in {quoted(names)}",
-            text="The state does not fix these pressures: no figure is printed and none is checked against a rating. "
-            "They may be high with the engine off, and rise when the oil warms.",
-            remedy="Open nothing there until a gauge reads zero.", state=names[0] if len(names) == 1 else "",
+            text="The state does not fix these pressures: only what they cannot fall below is printed and checked "
+            "against ratings. They may be high with the engine off, and rise when the oil warms.",
+            remedy="Open nothing there until a gauge reads zero.",
         )  # fmt: skip
     if not groups:
         solved = [n for n, ok in zip(case.results.states, case.results.solved, strict=True) if ok]
@@ -109,7 +116,7 @@ def void(case: Case) -> Iterable[Finding]:
         if node == RESERVOIR:
             continue
         pump = inlets.get(node, "")
-        where = f"The inlet of {pump}" if pump else capital(node_words(case, node))
+        where = f"The inlet of {pump}" if pump else node_words(case, node)
         yield Finding(
             "suct-void", "finding", "CAUTION", pump, f"{where} lacks {u.flow(flow)} of oil",
             text="The oil cannot follow, so a void forms there. "

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .. import kinds
 from ..circuit import Fitting, Part, Rating
 from ..messages import Place
 from ..network import Array, Network
-from ..results import Results
 from .base import Case
 
 PROOF = 1.5
@@ -94,13 +94,45 @@ def line_nodes(network: Network, name: str) -> set[int]:
     return nodes
 
 
-def highest(r: Results, nodes: set[int]) -> Array:
-    """Pa, (S,): the highest pressure at these nodes, nan where none of them is fixed."""
-    values = np.array([r.node_pressure(n) for n in sorted(nodes)])
-    known = ~np.isnan(values).all(axis=0)
-    result = np.full(r.size, np.nan)
-    result[known] = np.nanmax(values[:, known], axis=0)
-    return result
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """The highest pressure a place sees over the states. least: the state leaves the pressure open and this is the
+    lowest it can be."""
+
+    value: float
+    index: int
+    state: str
+    least: bool
+
+    @property
+    def words(self) -> str:
+        """`at least ` before a lower bound."""
+        return "at least " if self.least else ""
+
+
+def levels(case: Case, nodes: Iterable[int]) -> tuple[Array, NDArray[np.bool_]]:
+    """Highest pressure (Pa) at these nodes per state (S,), nan where nothing is known, and whether it is a lower bound.
+
+    Where a state does not fix a pressure but keeps it above some positive figure (oil let in through a check valve),
+    that figure counts: the pressure cannot be lower."""
+    r = case.results
+    value, least = np.full(r.size, np.nan), np.zeros(r.size, dtype=bool)
+    for n in sorted(nodes):
+        here, bound = r.node_pressure(n).copy(), np.zeros(r.size, dtype=bool)
+        for s in np.flatnonzero(r.solved):
+            low = case.solution.states[s].ranges.get(n, (np.nan, np.nan))[0]
+            if low > 0:
+                here[s], bound[s] = low, True
+        higher = ~np.isnan(here) & ~(here <= value)
+        value, least = np.where(higher, here, value), np.where(higher, bound, least)
+    return value, least
+
+
+def seen(case: Case, nodes: Iterable[int]) -> Seen | None:
+    """The worst of `levels` over the states, None if no state says anything."""
+    value, least = levels(case, nodes)
+    worst = case.results.worst(value)
+    return Seen(worst.value, worst.index, worst.state, bool(least[worst.index])) if worst else None
 
 
 def trapped_states(case: Case, nodes: set[int]) -> list[str]:

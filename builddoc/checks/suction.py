@@ -10,7 +10,7 @@ from ..standards.guides import pump_inlet
 from . import walk
 from .base import Case, Finding, rule
 from .walk import Pump
-from .words import Units, capital
+from .words import Units
 
 SAME_TEMPERATURE = 0.5  # K; a state counts as the coldest start within this
 
@@ -48,7 +48,7 @@ def _inlet(case: Case, pump: Pump) -> Iterator[Finding]:
     starved = [s for s, state in enumerate(case.solution.states) if r.solved[s] and state.void.get(pump.inlet, 0.0) > 0]
     if worst is None:
         yield Finding(
-            id, "not checked", "NOTICE", pump.part, f"{capital(pump.part)}: no state gives a pressure at its inlet",
+            id, "not checked", "NOTICE", pump.part, f"{pump.part}: no state gives a pressure at its inlet",
             missing="a state with figures", place=place,
         )  # fmt: skip
     elif worst.value < limit:

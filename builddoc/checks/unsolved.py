@@ -8,7 +8,7 @@ from ..network import RESERVOIR
 from ..solution import StateSolution, Verdict
 from . import walk
 from .base import Case, Signal
-from .words import capital, listed
+from .words import listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,15 +26,14 @@ class Reason:
 def explain(case: Case, s: int) -> Reason:
     """Reason why state number `s` has no figures; ValueError if it has some."""
     state = case.solution.states[s]
-    name = case.results.states[s]
     if state.verdict is Verdict.UNBOUNDED or state.verdict is Verdict.OVER_LIMIT:
-        return _blocked(case, s, name, state)
+        return _blocked(case, s, state)
     if state.verdict is Verdict.RUNAWAY:
         movers = listed(case.network.actuators[a].part for a in state.runaway) or "an actuator"
         return Reason(
-            f"Nothing holds the load on {movers} in '{name}'",
+            f"No figures: nothing holds the load on {movers}",
             f"The load drives {movers} faster and faster: no valve and no line on its way limits the speed. "
-            "No figures are printed for this state.",
+            "There is no figure to print.",
             "Fit a valve that holds the load back, or check the sign of the load.",
             "WARNING",
             movers,
@@ -44,18 +43,18 @@ def explain(case: Case, s: int) -> Reason:
         loose += [case.network.actuators[k].part for k in state.open_speeds]
         ways = listed(loose, 5) or "several ways"
         return Reason(
-            f"How the flow divides in '{name}' is not fixed by the data",
+            "No figures: the data do not fix how the flow divides",
             f"Oil can go through {ways} in any shares, because nothing stated resists it there. "
-            "No figures are printed for this state.",
+            "There is no figure to print.",
             "State the length of the lines or the pressure drop of the valves on these ways.",
             "NOTICE",
         )
     if state.verdict is Verdict.NOT_CONVERGED:
-        return _not_converged(case, name, state)
-    raise ValueError(f"state '{name}' is solved")
+        return _not_converged(case, state)
+    raise ValueError(f"state '{case.results.states[s]}' is solved")
 
 
-def _blocked(case: Case, s: int, name: str, state: StateSolution) -> Reason:
+def _blocked(case: Case, s: int, state: StateSolution) -> Reason:
     network = case.network
     blocked = set(state.blocked) - {RESERVOIR}
     pumps = [p for p in walk.pumps(network) if p.flow[s] > 0]
@@ -72,7 +71,7 @@ def _blocked(case: Case, s: int, name: str, state: StateSolution) -> Reason:
         if places:
             text += f" It presses on {places}."
     return Reason(
-        f"Nothing limits {who} in '{name}': the flow has nowhere to go",
+        f"No figures: the flow of {who} has no way out",
         text + " The pressure rises until something bursts or the engine stalls; there is no figure to print.",
         "Fit a relief valve right after the pump, with nothing that can be shut between them, and a free line from it "
         "to the reservoir.",
@@ -107,7 +106,7 @@ def closed_by(case: Case, s: int, nodes: set[int]) -> list[str]:
     return list(dict.fromkeys(found))
 
 
-def _not_converged(case: Case, name: str, state: StateSolution) -> Reason:
+def _not_converged(case: Case, state: StateSolution) -> Reason:
     where = ""
     if state.certificate is not None:
         certificate = state.certificate
@@ -118,8 +117,8 @@ def _not_converged(case: Case, name: str, state: StateSolution) -> Reason:
             f"{certificate.energy:.1e}; look at {listed(w for w in (node, branch) if w)}."
         )
     return Reason(
-        f"No figures for '{name}': the calculation did not reach a proven answer",
-        capital("the balances of flow and pressure do not close well enough to be believed." + where),
+        "No figures: the calculation did not reach a proven answer",
+        "The balances of flow and pressure do not close well enough to be believed." + where,
         "Check the sizes and settings there; a figure wrong by a factor of a thousand is the usual cause.",
         "CAUTION",
     )

@@ -12,7 +12,7 @@ from ..standards.guides import velocity_guide
 from . import strength
 from .base import Case, Finding, rule
 from .duty import duties, flow_of
-from .words import Units, capital
+from .words import Units
 
 GUIDES = (
     "guides of supplier pages and of US Army TM 5-3820-256-24-2 (see the table of velocities in the standards room); "
@@ -62,30 +62,30 @@ def _velocity(case: Case, id: str, wanted: tuple[str, ...], none: str) -> Iterat
     for name, duty in lines.items():
         line = case.circuit.lines[name]
         if line.conduit is None:
-            yield Finding(id, "does not apply", "NOTICE", name, f"{capital(name)}: a direct joint, no velocity")
+            yield Finding(id, "does not apply", "NOTICE", name, f"{name}: a direct joint, no velocity")
             continue
         worst = r.worst(line_velocity(case, name))
         if worst is None:
             yield Finding(
-                id, "not checked", "NOTICE", name, f"{capital(name)}: no state gives a flow in it",
+                id, "not checked", "NOTICE", name, f"{name}: no state gives a flow in it",
                 missing="a state with figures", place=line.place,
             )  # fmt: skip
             continue
-        pressure = r.worst(strength.highest(r, strength.line_nodes(case.network, name)))
+        pressure = strength.seen(case, strength.line_nodes(case.network, name))
         guide = velocity_guide(duty, pressure.value if pressure else None)
         v, bore = worst.value, line.conduit.bore
         figures = {"velocity": v, "guide": guide.high, "ratio": v / guide.high}
-        runs = f"{capital(name)}: oil runs at {u.both(v, 'velocity')} in a bore of {u.show(bore, 'length')}"
+        runs = f"{name}: oil runs at {u.both(v, 'velocity')} in a bore of {u.show(bore, 'length')}"
         if v <= guide.high:
             yield Finding(id, "ok", "NOTICE", name, f"{runs}; the guide is {u.velocity(guide.high)}", figures=figures,
                           state=worst.state)  # fmt: skip
             continue
         needed = line_laws.bore_for(float(flow_of(name, case.network, r.q)[worst.index]), guide.high)
-        beyond = f"beyond every guide ({u.velocity(guide.outer)})" if v > guide.outer else "above the usual band"
+        beyond = ", beyond every guide" if v > guide.outer > guide.high else ""
         decides = " The inlet pressure decides; see there." if duty == "suction" else ""
         yield Finding(
             id, "finding", "NOTICE", name,
-            f"{runs}, {beyond}: {duty} lines usually up to {u.velocity(guide.high)}",
+            f"{runs}{beyond}: {duty} lines usually up to {u.velocity(guide.high)}",
             text=f"Guides differ, and a guide is not a limit.{decides}"
             + (f" The figure is {guide.status}." if guide.status not in ("seen", "") else ""),
             remedy=f"A bore of {u.show(float(needed), 'length')} would stay within it.",

@@ -13,12 +13,13 @@ DASH = "—"
 
 
 class Scale:
-    """Prints all values of one column in one unit. values: SI, all that the column holds."""
+    """Prints all values of one column in one unit. values: SI, all that the column holds; the largest of them picks the
+    unit, or the smallest one that is not zero."""
 
-    def __init__(self, units: Units, dimension: str, values: Iterable[float]):
-        finite = [abs(v) for v in values if math.isfinite(v)]
+    def __init__(self, units: Units, dimension: str, values: Iterable[float], *, by_smallest: bool = False):
+        finite = [abs(v) for v in values if math.isfinite(v) and v != 0]
         self.units, self.dimension = units, dimension
-        self.like = max(finite, default=0.0)
+        self.like = (min if by_smallest else max)(finite, default=0.0)
         self.unit = quantities.number(self.like, dimension, units.first)[1]
 
     def column(self, label: str) -> Column:
@@ -31,10 +32,17 @@ class Scale:
         """A figure with its note; nan becomes a dash."""
         if math.isnan(value):
             return Cell(DASH, None, note, subject=subject, flag=flag)
-        other = self.units.other(value, self.dimension) if second else ""
+        other = self._other(value) if second else ""
         return Cell(
             self.text(value), value, " · ".join(w for w in (other, note) if w), subject=subject, flag=flag
         )
+
+    def _other(self, value: float) -> str:
+        """The figure in the second system, in one unit for the whole column; "" where it reads the same."""
+        if not self.units.second:
+            return ""
+        text, unit = quantities.number(value, self.dimension, self.units.second, like=self.like)
+        return "" if unit == self.unit else f"{text} {unit}"
 
 
 def words(text: str, note: str = "", *, subject: str = "", flag: str = "") -> Cell:

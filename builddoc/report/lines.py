@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from ..checks import strength
 from ..checks.base import Case
 from ..checks.duty import duties, flow_of
+from ..checks.strength import Seen
 from ..checks.velocity import line_velocity
 from ..checks.words import Units, listed
 from .cells import DASH, Scale, share, text_column, words
@@ -23,8 +26,8 @@ def lines_table(case: Case) -> Table:
     speeds = {n: r.worst(line_velocity(case, n)) for n in names}
     levels = {}
     for n in names:
-        high = strength.highest(r, strength.line_nodes(case.network, n))
-        levels[n] = r.worst(_lowest(case, n), lowest=True) if duty[n] == "suction" else r.worst(high)
+        nodes = strength.line_nodes(case.network, n)
+        levels[n] = _lowest(case, n) if duty[n] == "suction" else strength.seen(case, nodes)
     weak = {n: strength.weakest(strength.line_members(case, n)) for n in names}
     flow = Scale(u, "flow", [w.value for w in flows.values() if w])
     speed = Scale(u, "velocity", [w.value for w in speeds.values() if w])
@@ -45,7 +48,7 @@ def lines_table(case: Case) -> Table:
                 words(duty[n]),
                 flow.cell(f.value, f.state) if f else words(DASH, "direct joint" if not line.conduit else ""),
                 speed.cell(v.value) if v else words(DASH),
-                level.cell(worst.value, lowest + worst.state, subject=n) if worst else _no_level(case, n),
+                _level(level, worst, n, lowest) if worst else _no_level(case, n),
                 rating.cell(rated, flag="" if limit or suction else "not-checked"),
                 share(used, flag="not-checked" if unrated and not suction else "", subject=n),
                 words(limit.label if limit else DASH, _without(unrated) if not suction else ""),
@@ -63,9 +66,16 @@ def _without(unrated: list[str]) -> str:
     return f"no rating: {listed(unrated, 3)}" if unrated else ""
 
 
-def _lowest(case: Case, name: str) -> np.ndarray:
+def _lowest(case: Case, name: str) -> Seen | None:
     i, j = case.results.line_pressures(name)
-    return np.fmin(i, j)
+    worst = case.results.worst(np.fmin(i, j), lowest=True)
+    return Seen(worst.value, worst.index, worst.state, False) if worst else None
+
+
+def _level(scale: Scale, seen: Seen, subject: str = "", before: str = "") -> Cell:
+    """The highest pressure with the state that makes it; `≥` where the state only sets a lower bound."""
+    cell = scale.cell(seen.value, before + seen.state, subject=subject)
+    return replace(cell, text=f"≥ {cell.text}", flag="range") if seen.least else cell
 
 
 def _no_level(case: Case, name: str) -> Cell:
@@ -113,6 +123,10 @@ def lines_by_state(case: Case) -> Table:
 
 def _end(case: Case, level: Scale, name: str, side: int, s: int, value: float) -> Cell:
     node = case.network.line_nodes[name][side]
+    low, _ = case.solution.states[s].ranges.get(node, (0.0, 0.0))
+    if low > 0:
+        cell = level.cell(low, "shut in", flag="range")
+        return replace(cell, text=f"≥ {cell.text}")
     if node in case.solution.states[s].ranges:
         return words("open", "shut in", flag="range")
     return level.cell(value)
@@ -120,14 +134,14 @@ def _end(case: Case, level: Scale, name: str, side: int, s: int, value: float) -
 
 def ratings_table(case: Case) -> Table:
     """Every rated place: ports of parts, conduits and fittings of lines; worst pressure, rating, share, where read."""
-    r, u = case.results, Units(case.circuit)
+    u = Units(case.circuit)
     found: list[tuple[str, str, strength.Member, set[int]]] = []
     for part, members in strength.each_port(case):
         found += [(m.label, part.name, m, {case.network.port_nodes[part.name, m.port]}) for m in members]
     for n in case.circuit.lines:
         nodes = strength.line_nodes(case.network, n)
         found += [(f"{n}: {m.label}", n, m, nodes) for m in strength.line_members(case, n) if not m.port]
-    worst = [r.worst(strength.highest(r, nodes)) for _, _, _, nodes in found]
+    worst = [strength.seen(case, nodes) for _, _, _, nodes in found]
     level = Scale(u, "pressure", [w.value for w in worst if w])
     rating = Scale(u, "pressure", [m.rating.value for _, _, m, _ in found if m.rating and m.rating.value])
     rows = []
@@ -140,7 +154,7 @@ def ratings_table(case: Case) -> Table:
         rows.append(
             (
                 words(label, "second-hand" if m.salvaged else "", subject=subject),
-                level.cell(w.value, w.state) if w else words(DASH, open_note, flag="range" if open_note else "failed"),
+                _level(level, w) if w else words(DASH, open_note, flag="range" if open_note else "failed"),
                 rating.cell(stated, kind, flag=unchecked),
                 share(w.value / stated if w and not calm else float("nan"), flag=unchecked),
                 words(strength.basis(m.rating) or ("not stated" if m.missing else "as given")),

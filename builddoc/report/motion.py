@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -13,7 +14,7 @@ from ..checks.base import Case
 from ..checks.words import Units
 from ..kinds.base import Motion
 from .cells import DASH, Scale, text_column, words
-from .model import Table
+from .model import Cell, Table
 
 STANDS = 1e-9  # m/s or rad/s
 
@@ -42,7 +43,9 @@ def _table(case: Case, kind: str, key: str, title: str, dimensions: tuple[str, s
     if not own:
         return None
     speed = Scale(u, dimensions[0], [float(abs(v)) for _, m in own for v in m.speed])
-    effort = Scale(u, dimensions[1], [float(abs(v)) for _, m in own for v in m.effort])
+    bounds = [b for name, _ in own for s in range(r.size) if r.solved[s] for b in _bounds(case, name, s)]
+    efforts = [float(abs(v)) for _, m in own for v in m.effort]
+    effort = Scale(u, dimensions[1], [*efforts, *bounds])
     output = Scale(u, "power", [float(abs(v)) for _, m in own if m.output is not None for v in m.output])
     time = Scale(u, "time", [float(t) for _, m in own if m.stroke_time is not None for t in m.stroke_time])
     rows: list[tuple[Any, ...]] = []
@@ -60,7 +63,7 @@ def _table(case: Case, kind: str, key: str, title: str, dimensions: tuple[str, s
                 *head,
                 words(_what(kind, v, stands)),
                 speed.cell(0.0 if stands else v),
-                effort.cell(force) if math.isfinite(force) else words("open", "oil shut in", flag="range"),
+                effort.cell(force) if math.isfinite(force) else _bound(case, effort, name, s),
                 output.cell(power, second=False),
             ]
             if kind == "rod":
@@ -79,6 +82,28 @@ def _table(case: Case, kind: str, key: str, title: str, dimensions: tuple[str, s
         else "Torque and speed count positive from port A to port B; a negative power is taken from the load"
     )
     return Table(key, title, caption, tuple(columns), tuple(rows))
+
+
+def _bounds(case: Case, part: str, s: int) -> tuple[float, float]:
+    """Least effort of the oil in the positive and in the negative sense, N or N m, where a pressure is open; 0 = none
+    is certain."""
+    state, r = case.solution.states[s], case.results
+    for a in case.network.actuators:
+        if a.part == part:
+            ends = [
+                sorted(k * p for p in state.ranges.get(node, (float(r.p[s, node]),) * 2)) for node, k in a.k.items()
+            ]
+            return max(sum(e[0] for e in ends), 0.0), max(-sum(e[1] for e in ends), 0.0)
+    return 0.0, 0.0
+
+
+def _bound(case: Case, effort: Scale, part: str, s: int) -> Cell:
+    """What the oil pushes or pulls at least, while the pressure itself is open."""
+    positive, negative = _bounds(case, part, s)
+    if positive > 0 or negative > 0:
+        cell = effort.cell(positive or -negative, "at least: oil shut in", flag="range")
+        return replace(cell, text=f"{'≥' if positive else '≤'} {cell.text}")
+    return words("open", "oil shut in", flag="range")
 
 
 def _what(kind: str, v: float, stands: bool) -> str:

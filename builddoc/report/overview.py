@@ -49,9 +49,11 @@ def key_figures(case: Case) -> tuple[KeyFigure, ...]:
     r, u = case.results, Units(case.circuit)
     found: list[KeyFigure] = []
     pumps = walk.pumps(case.network)
-    flow = r.worst(sum((r.source_flow(p.part) for p in pumps), np.zeros(r.size))) if pumps else None
+    delivered = sum((r.source_flow(p.part) for p in pumps), np.zeros(r.size))
+    flow = r.worst(delivered) if pumps else None
     if flow:
-        found.append(_figure(u, "Pump flow", flow.value, "flow", f"in '{flow.state}'"))
+        same = r.solved.all() and np.ptp(delivered) <= 1e-6 * flow.value
+        found.append(_figure(u, "Pump flow", flow.value, "flow", "in every state" if same else f"in '{flow.state}'"))
     top = highest_pressure(case)
     if top:
         worst, node = top

@@ -14,6 +14,7 @@ from ..network import Array
 from .cells import DASH, Scale, text_column, words
 from .model import Cell, Column, Table
 
+LONGEST = 86400.0  # s; a longer time is printed as a word
 LEAST = 0.5  # W; a row below it in every state is left out
 
 
@@ -28,7 +29,7 @@ def heat_table(case: Case) -> Table:
     power = Scale(u, "power", [float(abs(x)) for x in (*total, *work, *into, *relief)])
     warm = [heat.warming(circuit, max(float(w), 0.0)) if math.isfinite(w) else None for w in into]
     rate = Scale(u, "temperature difference", [w.rate * 60 for w in warm if w])
-    time = Scale(u, "time", [t for w in warm if w for t in (w.uncooled, w.cooled) if t < 86400.0])
+    time = Scale(u, "time", [t for w in warm if w for t in (w.uncooled, w.cooled) if t < LONGEST], by_smallest=True)
     end = Scale(u, "temperature", [w.settled for w in warm if w and math.isfinite(w.settled)])
     rows = []
     for s, state in enumerate(r.states):
@@ -73,7 +74,7 @@ def _load(asked: list[heat.Demand], s: int) -> Cell:
 
 
 def _until(time: Scale, seconds: float) -> Cell:
-    if math.isinf(seconds) or seconds >= 86400.0:
+    if math.isinf(seconds) or seconds >= LONGEST:
         return words("never" if math.isinf(seconds) else "over a day")
     return time.cell(seconds, second=False)
 

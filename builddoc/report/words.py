@@ -13,7 +13,6 @@ from ..checks.duty import flow_of
 from ..checks.states import node_words, range_words
 from ..checks.words import Units, listed, quoted
 from ..circuit import Conduit, Fitting
-from ..network import RESERVOIR
 from ..physics import line as line_laws
 from ..solution import Certificate, Verdict
 from .model import StateProof
@@ -116,13 +115,15 @@ def _open_pressures(case: Case) -> list[str]:
     groups: dict[tuple[str, str], list[str]] = {}
     for s, state in enumerate(case.solution.states):
         if case.results.solved[s]:
-            for node, (low, high) in state.ranges.items():
-                if node != RESERVOIR:
-                    key = (node_words(case, node), range_words(case, low, high))
-                    groups.setdefault(key, []).append(case.results.states[s])
+            for node in state.ranges:
+                key = (range_words(case, s, node), case.results.states[s])
+                groups.setdefault(key, []).append(node_words(case, node))
+    merged: dict[tuple[str, str], list[str]] = {}
+    for (span, state_name), places in groups.items():
+        merged.setdefault((listed(places, 8), span), []).append(state_name)
     return [
-        f"{place}: the pressure is whatever was shut in, {span}, in {quoted(states)}."
-        for (place, span), states in groups.items()
+        f"In {quoted(states)} oil is shut in at {places}; its pressure: {span}."
+        for (places, span), states in merged.items()
     ]
 
 
