@@ -336,6 +336,8 @@ def _wrong_dimension(expression: str, wanted: Dimension, written: str) -> Quanti
 def _display(value: float, wanted: Dimension, system: str) -> Display:
     displays = wanted.systems[system]
     size = abs(value)
+    if size == 0:  # the everyday unit, not the smallest one
+        return next((d for d in displays if wanted.examples[0].endswith(f" {d.unit}")), displays[0])
     return next((d for d in displays if size >= d.least * (1 - 1e-12)), displays[-1])
 
 

@@ -11,12 +11,13 @@ from pydantic_core import PydanticCustomError
 
 from .. import kinds
 from ..circuit import Conduit, Fitting, Line
+from ..kinds.fitting import FittingKeys, read_fitting
 from ..messages import Place
 from ..quantities import QuantityError
 from .model import LineText, keys_of
 from .parts import bad_name, with_defaults
 from .routes import EndDraft, Plumbing, check_tap
-from .talk import Talk, name_list, suggestion
+from .talk import Talk, name_list, nearest, suggestion
 from .validate import check
 from .yamltext import Group, Node, Sequence, Text
 
@@ -43,7 +44,7 @@ class LineDraft:
         assert start is not None and end is not None
         details = {"note": self.written.note, "hose date": self.written.hose_date}
         return Line(
-            self.name, start, end, self.conduit, self.written.length or 0.0, self.fittings, self.written.duty,
+            self.name, start, end, self.conduit, self.written.length or 0.0, self.fittings, self.written.duty or "",
             self.place, dict(self.group.keys), {k: v for k, v in details.items() if v},
         )  # fmt: skip
 
@@ -96,6 +97,8 @@ def _read_line(
     own = set(keys_of(LineText))
     extra = set(keys_of(reader.Params)) if reader is not None else set()
     others = set() if key == "direct" else {*conduits(), *extra} - own
+    if key is None:  # it is not known whose keys they are
+        others |= {k for conduit in conduits().values() for k in keys_of(conduit.Params)} - own
     draft.written = check(LineText, group, f"line '{draft.name}'", draft.place, talk, others)
     if reader is not None:
         _read_conduit(draft, reader, own, extra, talk)
@@ -125,7 +128,8 @@ def _read_conduit(draft: LineDraft, reader: Any, own: set[str], extra: set[str],
             _say(error, key, group.values[key].place, talk)
     if draft.conduit is not None and draft.written is not None:
         draft.conduit = _own_figures(draft.conduit, draft.written, extra)
-    if "length" not in group.values:
+    misspelled = any(nearest(k, own) == "length" for k in group.values if k not in own | extra)
+    if "length" not in group.values and not misspelled:
         talk.say("value-missing", f"{owner} needs 'length'", draft.place, "along the run, as 'length: 0.8 m'")
 
 
@@ -194,26 +198,35 @@ def _own_figures(conduit: Conduit, written: LineText, params_keys: set[str]) -> 
 
 
 def _fittings(node: Node, talk: Talk) -> tuple[Fitting, ...]:
-    from ..kinds.fitting import read_fitting
-
     if not isinstance(node, Sequence):
-        if not (isinstance(node, Text) and node.nothing):
-            talk.say("value-form", "fittings: expected a list", node.place, "write [elbow 90, elbow 90]")
-        return ()
+        return ()  # said by the model
     found = []
     for item in node.items:
         if isinstance(item, Text) and not item.value.strip():
             talk.say("value-missing", "fittings: nothing is written here", item.place)
             continue
+        if isinstance(item, Group) and check(FittingKeys, item, "a fitting", item.place, talk) is None:
+            continue
+        if isinstance(item, Sequence):
+            talk.say("value-form", "fittings: expected a text or a group of keys, not a list", item.place)
+            continue
         try:
-            found.append(read_fitting(item.plain(), item.place))
+            known = (
+                item.without(*(k for k in item.values if k not in keys_of(FittingKeys)))
+                if isinstance(item, Group)
+                else item
+            )
+            found.append(read_fitting(known.plain(), item.place))
         except (ValueError, PydanticCustomError) as error:
             _say(error, "fittings", item.place, talk)
     return tuple(found)
 
 
-def connect(drafts: dict[str, LineDraft], plumbing: Plumbing, talk: Talk) -> None:
-    """Give every end its port: those written out first, then those left out; then see what stays open."""
+def connect(drafts: dict[str, LineDraft], plumbing: Plumbing, talk: Talk, complete: bool = True) -> None:
+    """Give every end its port: those written out first, then those left out; then see what stays open.
+
+    complete: False if the lines may stand under a key that is not known.
+    """
     for plug in plumbing.plugs:
         plumbing.take(plug, "plugged")
     ends = [(end, f"line '{d.name}'") for d in drafts.values() if d.ends for end in d.ends]
@@ -235,5 +248,5 @@ def connect(drafts: dict[str, LineDraft], plumbing: Plumbing, talk: Talk) -> Non
         if draft.ends and draft.ends[0].end is not None and draft.ends[0].end == draft.ends[1].end:
             talk.say("route-form", f"route: '{draft.name}' ends where it starts", draft.ends[1].place)
     unknown = any(end.said and not end.part for end, _ in ends)
-    if not lost and not unknown:  # else the missing connections may be meant there
+    if complete and not lost and not unknown:  # else the missing connections may be meant there
         plumbing.loose_ends()

@@ -77,12 +77,14 @@ class LineText(Written):
     )
     direct: bool = Field(False, description="`yes`: the two ports are screwed together; no conduit, no length.")
     length: LengthOrZero | None = Field(None, description="Length along the run.")
-    fittings: list[Any] = Field(default_factory=list, description="Fittings in the order along the run.")
+    fittings: list[Any] = Field(
+        default_factory=list, description="Fittings in the order along the run, as `[elbow 90, elbow 45]`."
+    )
     rating: RatingField | None = Field(
         None, description="The conduit's own rated working pressure; wins over any table."
     )
     roughness: Length | None = Field(None, description="Roughness of the bore; left out: that of the conduit.")
-    duty: Duty | Literal[""] = Field("", description="What the line is for; left out: worked out from the circuit.")
+    duty: Duty | None = Field(None, description="What the line is for; left out: worked out from the circuit.")
     hose_date: Date = Field("", description="Date on the hose.")
     note: str = Field("", description="A remark.")
 
@@ -106,7 +108,7 @@ class StateText(Written):
         default_factory=dict, description="Part or tie -> `extended` or `retracted`: it stands against that stop."
     )
     stopped: list[str] = Field(
-        default_factory=list, description="Parts or ties that stand and may not move either way."
+        default_factory=list, description="Parts or ties that stand and may not move either way, as `[clamp ram]`."
     )
     speed: dict[str, Any] = Field(default_factory=dict, description="Engine or electric motor -> speed, as `1200 rpm`.")
     oil_temperature: Temperature | None = Field(None, description="Oil temperature in this state.")

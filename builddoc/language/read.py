@@ -78,7 +78,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
     plumbing = Plumbing(parts, {}, talk)
     lines = read_lines(section("lines"), plumbing, defaults, assumed, talk)
     plumbing.read_plugged(section("plugged"))
-    connect(lines, plumbing, talk)
+    connect(lines, plumbing, talk, "lines" in group.values or all(k in known for k in group.values))
     ties = read_ties(section("ties"), parts, plumbing.lines, talk)
     states = read_states(section("states"), Levers.of(parts, ties), talk)
     show = _show(section("show"), states, talk)

@@ -59,7 +59,7 @@ class Plumbing:
             place = inside(node, start + lead, start + lead + len(piece.strip()))
             if not words:
                 self.talk.say(
-                    "route-form", "route: an end is missing beside '>'", place, "write 'pump.outlet > bank.P'"
+                    "route-form", "route: an end is missing beside '>'", node.place, "write 'pump.outlet > bank.P'"
                 )
                 return None
             ends.append(self.end(words, place))
@@ -89,7 +89,7 @@ class Plumbing:
             )
             return draft
         unknown = head if dot else words
-        known = [*self.parts, *self.lines]
+        known = list(self.parts) if dot else [*self.parts, *self.lines]
         self.talk.say(
             "part-unknown", f"there is no part '{unknown}'", place, suggestion(unknown, known, "there is", 12)
         )
@@ -137,9 +137,15 @@ class Plumbing:
             return
         if self.parts[key[0]].takes_several(key[1]):
             return
+        if who == other:  # a line from a port to itself, or a port listed twice: said elsewhere, or harmless
+            return
+        if other == "plugged":
+            self.talk.say(
+                "port-taken", f"'{key[0]}.{key[1]}' is listed as plugged, and {who} ends there", draft.place,
+                "take it off the list of plugged ports, or take the line away",
+            )  # fmt: skip
+            return
         hint = "a port takes one line: put a tee in and end both lines at it"
-        if who == "plugged" or other == "plugged":
-            hint = "take it off the list of plugged ports, or take the line away"
         self.talk.say("port-taken", f"'{key[0]}.{key[1]}' is taken already by {other}", draft.place, hint)
 
     def settle(self, draft: EndDraft, who: str) -> None:

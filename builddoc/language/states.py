@@ -99,12 +99,14 @@ class Levers:
                 else:
                     short.setdefault(control.name, []).append(key)
         for name, keys in short.items():
-            if name in levers.by_key or name in keys_of(StateText):
+            if name in keys_of(StateText):
                 continue
-            if len(keys) == 1:
-                levers.by_key[name] = keys[0]
+            own = levers.by_key.pop(name, None)  # a part that can be set and bears the name of a spool
+            meant = [*([own] if own else []), *keys]
+            if len(meant) == 1:
+                levers.by_key[name] = meant[0]
             else:
-                levers.loose[name] = [f"{part}.{control}" for part, control in keys]
+                levers.loose[name] = [f"{part}.{control}" for part, control in meant]
         for tie in ties.values():
             model = parts.get(tie.parts[0]) if tie.parts else None
             if model is not None and not model.known:
@@ -175,7 +177,9 @@ def _read_state(name: str, place: Place, group: Group, levers: Levers, talk: Tal
         elif isinstance(value, Group) and section != "stopped":
             for target, said in value.values.items():
                 if isinstance(said, Text) and said.nothing:
-                    talk.say("value-missing", f"{section}: '{target}' has no value", value.keys[target])
+                    known = levers.controls.get((target, control))
+                    hint = _hint(known.doc) if known else ""
+                    talk.say("value-missing", f"{section}: '{target}' has no value", value.keys[target], hint)
                 elif _target(target, value.keys[target], section, control, levers, talk):
                     order((target, control), said.plain(), said.place, f"{section}, {target}")
     return State(name, orders, written.oil_temperature if written else None, written.fault if written else False, place)
@@ -187,13 +191,13 @@ def _lever(key: str, group: Group, levers: Levers, order: Callable[..., None], s
     if target is not None:
         if isinstance(value, Text) and value.nothing:
             doc = levers.controls[target].doc
-            talk.say("value-missing", f"'{key}' has no value", place, doc.rstrip("."))
+            talk.say("value-missing", f"'{key}' has no value", place, _hint(doc))
         else:
             order(target, value.plain(), value.place, key)
         return
     if key in levers.loose:
         listed = name_list(f"'{k}'" for k in levers.loose[key])
-        talk.say("lever-which", f"'{key}' is the name of several spools", place, f"write one of {listed}")
+        talk.say("lever-which", f"'{key}' may mean several things", place, f"write one of {listed}")
         return
     if levers.unread:  # it may belong to a part that could not be read
         return
@@ -209,6 +213,11 @@ def _lever(key: str, group: Group, levers: Levers, order: Callable[..., None], s
     known = [*levers.by_key, *keys_of(StateText)]
     short = [k for k in known if not (k.count(".") and k.partition(".")[2] in levers.by_key)]
     talk.say("lever-unknown", f"state '{state}' has no lever '{key}'", place, suggestion(key, short, "it may set"))
+
+
+def _hint(doc: str) -> str:
+    """A control's description (Markdown) as a hint."""
+    return doc.rstrip(".").replace("`", "'")
 
 
 def _able(controls: dict[str, Control]) -> str:

@@ -36,7 +36,11 @@ def nearest(word: str, choices: Iterable[str]) -> str | None:
     plain: dict[str, str] = {}
     for choice in choices:
         plain.setdefault(_plain(choice), choice)
-    found = difflib.get_close_matches(_plain(word), plain, 1, 0.6)
+    tidy = _plain(word)
+    found = difflib.get_close_matches(tidy, plain, 1, 0.7)
+    if not found and len(tidy) > 2:  # cut short: `out` for `outlet`
+        found = [choice for choice in plain if choice.startswith(tidy)]
+        found = found if len(found) == 1 else []
     return plain[found[0]] if found else None
 
 
@@ -45,11 +49,11 @@ def _plain(word: str) -> str:
 
 
 def suggestion(word: str, choices: Iterable[str], lead: str = "", most: int = 24) -> str:
-    """Hint for an unknown name: the nearest match, and the whole list (led by `lead`) if it is short enough."""
+    """Hint for an unknown name: the nearest match; with `lead`, the list too where there is no match or it is short."""
     choices = list(choices)
     near = nearest(word, choices)
     parts = [f"did you mean '{near}'?"] if near else []
-    if choices and lead and (not near or len(choices) <= most):
+    if choices and lead and (not near or len(choices) <= 6):
         listed = ", ".join(choices[:most]) + (", …" if len(choices) > most else "")
         parts.append(f"{lead}: {listed}")
     return " ".join(parts)

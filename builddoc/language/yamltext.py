@@ -68,6 +68,7 @@ class _Reader:
     path: str
     first_line: int
     first_column: int
+    lines: list[str]
     messages: list[Message] = field(default_factory=list)
 
     def place(self, start: Any, end: Any = None) -> Place:
@@ -82,10 +83,11 @@ class _Reader:
     def node(self, event: Any, events: Any, depth: int) -> Node:
         place = self.place(event.start_mark, event.end_mark)
         if depth > DEEPEST:
-            raise _TooDeep(place)
+            self.say("yaml-deep", f"lists and groups stand more than {DEEPEST} deep in one another", place)
+            raise _Stop
         self._refuse(event, place)
         if isinstance(event, yaml.ScalarEvent):
-            nothing = event.value == "" and event.style is None
+            nothing = event.value == "" and event.style in (None, "")
             return Text(event.value, place, nothing)
         if isinstance(event, yaml.SequenceStartEvent):
             items = []
@@ -94,7 +96,7 @@ class _Reader:
             return Sequence(tuple(items), place)
         if isinstance(event, yaml.MappingStartEvent):
             return self._group(event, events, place, depth)
-        return Text("", place)  # an alias, already refused
+        raise _Stop  # an alias, already refused: what it would stand for is not known
 
     def _refuse(self, event: Any, place: Place) -> None:
         if isinstance(event, yaml.AliasEvent):
@@ -118,7 +120,8 @@ class _Reader:
         values: dict[str, Node] = {}
         while not isinstance(inner := next(events), yaml.MappingEndEvent):
             key = self.node(inner, events, depth + 1)
-            value = self.node(next(events), events, depth + 1)
+            behind = next(events)
+            value = self.node(behind, events, depth + 1)
             if not isinstance(key, Text):
                 self.say("yaml-key", "a key must be a text, not a list or a group", key.place, "write 'name: value'")
                 continue
@@ -127,8 +130,8 @@ class _Reader:
                 self.say("yaml-anchor", "'<<' (a YAML merge) is not used here", key.place, "write 'like: NAME'")
             elif name == "":
                 self.say("yaml-key", "a value stands here without a name before the colon", key.place)
-            elif event.flow_style and isinstance(value, Text) and value.nothing and self._lonely(name, key, values):
-                pass
+            elif isinstance(value, Text) and value.nothing and not self._colon(inner.end_mark, behind.start_mark):
+                self._lonely(name, key, values)
             elif name in keys:
                 self.say("key-twice", f"'{name}' is written twice", key.place, f"first in line {keys[name].line}")
             else:
@@ -136,26 +139,34 @@ class _Reader:
                 values[name] = value
         return Group(keys, values, place)
 
-    def _lonely(self, name: str, key: Text, before: dict[str, Node]) -> bool:
-        """In `{a: 3,5 bar}` or `{hose: two-wire, -8}` the comma made a key without a value. True: said so."""
-        last = next(reversed(before), None)
-        previous = before[last] if last else None
-        if isinstance(previous, Text) and re.match(r"\d", name) and re.search(r"\d$", previous.value):
+    def _colon(self, start: Any, end: Any) -> bool:
+        """Whether a ':' stands between two marks."""
+        if start.line == end.line:
+            return ":" in self.lines[start.line][start.column : end.column]
+        between = [self.lines[start.line][start.column :], *self.lines[start.line + 1 : end.line]]
+        return any(":" in line for line in between)
+
+    def _lonely(self, name: str, key: Text, values: dict[str, Node]) -> None:
+        """In `{a: 3,5 bar}` or `{hose: two-wire, -8}` the comma made a key without a value."""
+        last = next(reversed(values), None)
+        previous = values[last] if last else None
+        if last and isinstance(previous, Text) and re.match(r"\d", name) and re.search(r"\d$", previous.value):
+            whole = f"{previous.value}.{name}"
+            values[last] = Text(whole, previous.place)  # as it was meant, so that nothing follows from it
             self.say(
                 "number-comma", f"a comma inside {{ }} ends the value: this reads as '{last}: {previous.value}' and "
-                f"a key '{name}'", key.place, f"write {last}: {previous.value}.{name}",
+                f"a key '{name}'", key.place, f"write {last}: {whole}",
             )  # fmt: skip
-            return True
+            return
+        wanted = f"size: {name}" if re.fullmatch(r"-\d+", name) else f"{name}: …"
         self.say(
             "key-no-value", f"'{name}' has no value", key.place,
-            f"inside {{ }} a comma begins a new key: write '{name}: …', or quote a text that holds a comma",
+            f"inside {{ }} a comma begins a new key: write '{wanted}', or quote a text that holds a comma",
         )  # fmt: skip
-        return True
 
 
-class _TooDeep(Exception):
-    def __init__(self, place: Place):
-        self.place = place
+class _Stop(Exception):
+    """The rest of the text cannot be understood; it was said why."""
 
 
 def read_yaml(
@@ -165,7 +176,7 @@ def read_yaml(
 
     first_line, first_column: where the text's first character stands in the file (a fence that is indented).
     """
-    reader = _Reader(path, first_line, first_column)
+    reader = _Reader(path, first_line, first_column, text.split("\n"))
     if not _no_tabs(text, reader):
         return None, reader.messages
     try:
@@ -195,8 +206,7 @@ def read_yaml(
         place = Place(path, first_line, first_column)
         reader.say("yaml-character", "the text holds a character that no text may hold", place)
         return None, reader.messages
-    except _TooDeep as error:
-        reader.say("yaml-deep", f"lists and groups stand more than {DEEPEST} deep in one another", error.place)
+    except _Stop:
         return None, reader.messages
     if not isinstance(top, Group):
         if isinstance(top, Text) and top.nothing:
@@ -236,15 +246,13 @@ def _control_character(error: Any, text: str, reader: _Reader) -> Message:
 
 _SYNTAX: tuple[tuple[str, str, str, str], ...] = (
     # pattern in YAML's problem, pattern in its context, our sentence, our hint
-    ("mapping values are not allowed", "", "a second ':' in this line, or it is indented more than the line before",
-     "one 'key: value' per line; quote a text that holds ': '"),
     ("block sequence entries are not allowed", "", "a list entry '- ' may not begin here", "begin it on its own line"),
     ("expected comment or line break", "block scalar", "a text may not begin with '>' or '|'", "put it in quotes"),
     ("expected ',' or '}'", "", "a group opened with '{' is not closed with '}'", "it was opened in line {context}"),
     ("expected ',' or ']'", "", "a list opened with '[' is not closed with ']'", "it was opened in line {context}"),
     ("unexpected end of stream", "quoted", "a quote is opened and not closed", "it was opened in line {context}"),
     ("unknown escape character", "", "a backslash inside \" \" has a meaning of its own", "use ' ' as quotes"),
-    ("expected ':'", "", "this line is no 'key: value'", "write a colon and a space after the key"),
+    ("expected ':'", "", "a key stands here without its value", "write 'key: value', with a space after the colon"),
     ("expected key", "", "this line does not fit in with those above it", "lines of one group share one indent"),
     ("expected '-' indicator", "", "this line does not fit in with the list above it", "begin each entry with '- '"),
     ("document start", "", "this line does not fit in with those above it", "lines of one group share one indent"),
@@ -266,6 +274,8 @@ def _syntax(error: Any, text: str, reader: _Reader) -> Message:
         if sign == "\t":
             return Message("yaml-tab", "a tab stands before the text of this line", place, "indent with spaces")
         return Message("yaml-syntax", f"a text may not begin with '{sign}'", place, "put it in quotes")
+    if "mapping values are not allowed" in problem and mark:
+        return _unexpected_colon(text.split("\n"), mark, reader)
     for pattern, around, sentence, hint in _SYNTAX:
         if pattern in problem and around in context:
             if "quote is opened" in sentence or "is not closed" in sentence:
@@ -277,3 +287,21 @@ def _syntax(error: Any, text: str, reader: _Reader) -> Message:
                 )
             return Message("yaml-syntax", sentence, place, hint.format(context=opened))
     return Message("yaml-syntax", f"this is not well-formed YAML: {problem or 'it cannot be read'}", place)
+
+
+def _unexpected_colon(lines: list[str], mark: Any, reader: _Reader) -> Message:
+    """A ':' where no key can be: twice in a line, after a line that has none, or in a line indented too far."""
+    head = lines[mark.line][: mark.column] if mark.line < len(lines) else ""
+    if re.search(r":\s", head):
+        hint = "quote a text that holds ': '"
+        return Message("yaml-syntax", "a second ': ' stands in this line", reader.place(mark), hint)
+    n = next((n for n in range(mark.line - 1, -1, -1) if lines[n].strip()), mark.line)
+    before = lines[n]
+    if n < mark.line and ":" not in before and not before.lstrip().startswith(("-", "#")):
+        column = reader.first_column + len(before) - len(before.lstrip())
+        place = Place(reader.path, reader.first_line + n, column, reader.first_column + len(before.rstrip()))
+        return Message("yaml-syntax", "this line is no 'key: value'", place, "write a colon and a space after the key")
+    column = reader.first_column + len(head) - len(head.lstrip())
+    place = Place(reader.path, reader.first_line + mark.line, column)
+    hint = "lines of one group share one indent"
+    return Message("yaml-syntax", "this line is indented more than the one above it, which has a value", place, hint)
