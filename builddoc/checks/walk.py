@@ -99,7 +99,10 @@ def is_shut(branch: Branch, s: int) -> bool:
 
 
 def closable(part: Part) -> bool:
-    """Something on it can be shut by hand: a spool, a shut-off, a coupler, an adjustable orifice."""
+    """Something on it can be shut by hand: a spool, a shut-off, a coupler, an adjustable orifice. A filter that clogs
+    is no hand movement; what it does when blocked is a state of its own."""
+    if kinds.registry()[part.kind].group == "conditioning":
+        return False
     return any(c.name not in LEFT_TO_MOTION for c in kinds.registry()[part.kind].controls(part.params))
 
 
