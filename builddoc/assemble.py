@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
 from . import kinds
-from .circuit import Circuit, Line, Part
+from .circuit import Circuit, Line, Part, Tie
 from .kinds.base import spread
+from .kinds.orders import LOAD, STOP, rod_limits
 from .network import RESERVOIR, Actuator, Array, Bools, Branch, Network, Pilot, Source, Tube
+from .nodes import number
 from .physics import line as line_laws
 from .physics import oil as oil_laws
 
@@ -47,6 +50,12 @@ class Builder:
     def part(self) -> Part:
         assert self._part is not None, "only inside expand"
         return self._part
+
+    def expand(self, part: Part) -> None:
+        """Let the part's kind add its primitives."""
+        self._part = part
+        kinds.registry()[part.kind].expand(part, self)
+        self._part = None
 
     def orders(self, control: str, part: str = "") -> list[Any]:
         """Value of a control in every state (its default where a state says nothing)."""
@@ -137,154 +146,79 @@ def orders_of(circuit: Circuit, part: str, control: str) -> list[Any]:
     default = None
     if part in circuit.parts:
         p = circuit.parts[part]
-        for c in kinds.registry()[p.kind].controls(p.params):
-            if c.name == control:
-                default = c.default
+        known = kinds.registry()[p.kind].controls(p.params)
+    else:
+        known = kinds.tie_controls() if part in circuit.ties else ()
+    for c in known:
+        if c.name == control:
+            default = c.default
     return [state.orders.get((part, control), default) for state in circuit.states.values()]
 
 
 def assemble(circuit: Circuit) -> Network:
     """The network of a circuit that `language.read` accepted (ends exist, ports are connected or plugged)."""
-    net = Network(states=list(circuit.states))
-    ports = _number_nodes(circuit, net)
-    builder = Builder(circuit, net, ports)
-    net.port_nodes = ports
+    nodes = number(circuit)
+    net = Network(states=list(circuit.states), nodes=nodes.names, port_nodes=nodes.ports)
+    builder = Builder(circuit, net, nodes.ports)
     for line in circuit.lines.values():
-        _expand_line(line, builder)
+        ends = nodes.ends[line.name]
+        net.line_nodes[line.name] = (ends[0], ends[-1])
+        net.line_branches[line.name] = _expand_line(line, ends, nodes.taps[line.name], builder)
     for part in circuit.parts.values():
-        builder._part = part
-        kinds.registry()[part.kind].expand(part, builder)
+        builder.expand(part)
     for tie in circuit.ties.values():
-        _tie(tie.name, tie.parts, circuit, net)
+        _tie(tie, circuit, net)
     return net
 
 
-def _number_nodes(circuit: Circuit, net: Network) -> dict[tuple[str, str], int]:
-    """Number every port; joined ports, direct lines and reservoir ports share a node."""
-    parent: dict[tuple[str, str], tuple[str, str]] = {}
-
-    def find(x: tuple[str, str]) -> tuple[str, str]:
-        while parent.setdefault(x, x) != x:
-            parent[x] = parent[parent[x]]
-            x = parent[x]
-        return x
-
-    tank = ("", "")
-    find(tank)
-    for part in circuit.parts.values():
-        kind = kinds.registry()[part.kind]
-        for port in kind.ports(part.params):
-            find((part.name, port.name))
-        for group in kind.joined(part.params):
-            for other in group[1:]:
-                parent[find((part.name, other))] = find((part.name, group[0]))
-        for port_name in kind.at_reservoir(part.params):
-            parent[find((part.name, port_name))] = find(tank)
-    for line in circuit.lines.values():
-        if line.conduit is None and not line.fittings and line.start.part and line.end.part:
-            a, b = find((line.start.part, line.start.port)), find((line.end.part, line.end.port))
-            if a != b:
-                if a == find(tank):
-                    a, b = b, a
-                parent[a] = b
-    numbers = {find(tank): RESERVOIR}
-    result: dict[tuple[str, str], int] = {}
-    for key in list(parent):
-        if key == tank:
-            continue
-        root = find(key)
-        if root not in numbers:
-            numbers[root] = len(net.nodes)
-            net.nodes.append(f"{key[0]}.{key[1]}")
-        result[key] = numbers[root]
-    return result
-
-
-def _expand_line(line: Line, builder: Builder) -> None:
-    """A line is one run, or several where other lines start on it; its fittings' losses act in its first run."""
-    net, circuit = builder.network, builder.circuit
-    taps = sorted(
-        {
-            end.at
-            for other in circuit.lines.values()
-            for end in (other.start, other.end)
-            if end.line == line.name
-        }
-    )
-    ends = [_end_node(line.start, builder)]
-    for at in taps:
-        ends.append(_tap_node(line.name, at, builder))
-    ends.append(_end_node(line.end, builder))
-    net.line_nodes[line.name] = (ends[0], ends[-1])
-    net.line_branches[line.name] = []
-    if line.conduit is None and not line.fittings and len(ends) == 2:
-        return
+def _expand_line(line: Line, ends: list[int], taps: list[float], builder: Builder) -> list[int]:
+    """Indices of its branches: one run, or several where others start on it. The fittings act in the first run."""
+    if line.conduit is None:
+        return []
+    found = []
+    size, bore = builder.size, line.conduit.bore
     marks = [0.0, *taps, line.length]
-    for n, (i, j) in enumerate(zip(ends[:-1], ends[1:], strict=True)):
-        bore = line.conduit.bore if line.conduit else 0.0
-        minor = np.zeros(builder.size)
-        if n == 0 and line.conduit:
-            loss = sum(f.loss * f.count for f in line.fittings)
-            minor = line_laws.minor_loss(loss, bore, builder.rho)
+    loss = sum(fitting.loss * fitting.count for fitting in line.fittings)
+    minor = spread(line_laws.minor_loss(loss, bore, builder.rho), size)
+    for n, (i, j) in enumerate(pairwise(ends)):
         tube = None
         run = marks[n + 1] - marks[n]
-        if line.conduit and run > 0:
+        if run > 0:
             tube = Tube(
-                spread(line_laws.laminar_resistance(run, bore, builder.rho, builder.nu), builder.size),
-                spread(line_laws.reynolds_per_flow(bore, builder.nu), builder.size),
-                spread(line.conduit.roughness / bore, builder.size),
+                spread(line_laws.laminar_resistance(run, bore, builder.rho, builder.nu), size),
+                spread(line_laws.reynolds_per_flow(bore, builder.nu), size),
+                spread(line.conduit.roughness / bore, size),
             )
-        free = np.full(builder.size, INF)
-        net.line_branches[line.name].append(len(net.branches))
-        net.branches.append(
-            Branch(
-                i, j, np.zeros(builder.size), spread(minor, builder.size), np.zeros(builder.size), -free, free,
-                tube, False, line.name, "line",
-            )  # fmt: skip
+        found.append(len(builder.network.branches))
+        zero, free = np.zeros(size), np.full(size, INF)
+        b = minor if n == 0 else np.zeros(size)
+        builder.network.branches.append(
+            Branch(i, j, zero, b, zero.copy(), -free, free, tube, False, line.name, "line")
         )
+    return found
 
 
-def _end_node(end: Any, builder: Builder) -> int:
-    if end.line:
-        return _tap_node(end.line, end.at, builder)
-    return builder._ports[end.part, end.port]
-
-
-def _tap_node(line: str, at: float, builder: Builder) -> int:
-    name = f"{line} at {at:g} m"
-    nodes = builder.network.nodes
-    if name not in nodes:
-        nodes.append(name)
-    return nodes.index(name)
-
-
-def _tie(name: str, members: tuple[str, ...], circuit: Circuit, net: Network) -> None:
-    """Replace the members' rods by one rod that carries them all; its load comes from the tie's own order."""
-    rods = [a for a in net.actuators if a.part in members]
+def _tie(tie: Tie, circuit: Circuit, net: Network) -> None:
+    """Replace the members' rods by one that carries them all. Its load is the tie's own, plus what a state gives to the
+    members; it stands if a member or the tie stands."""
+    rods = [a for a in net.actuators if a.part in tie.parts]
+    if not rods:
+        return
     k: dict[int, float] = {}
     for rod in rods:
         for node, value in rod.k.items():
             k[node] = k.get(node, 0.0) + value
-    loads = [state.orders.get((name, "load"), 0.0) for state in circuit.states.values()]
-    force = np.sum([rod.force for rod in rods], axis=0) + np.array(loads, dtype=float)
-    lo = np.max([rod.lo for rod in rods], axis=0)
-    hi = np.min([rod.hi for rod in rods], axis=0)
-    for s, state in enumerate(circuit.states.values()):
-        stop = state.orders.get((name, "stop"))
-        if stop in ("retracted", "held"):
-            lo[s] = 0.0
-        if stop in ("extended", "held"):
-            hi[s] = 0.0
-    net.actuators = [a for a in net.actuators if a.part not in members]
-    net.actuators.append(
-        Actuator(
-            k,
-            force,
-            np.sum([rod.friction for rod in rods], axis=0),
-            np.sum([rod.damping for rod in rods], axis=0),
-            lo,
-            hi,
-            name,
-            "rod",
-        )
+    loads = np.array(orders_of(circuit, tie.name, LOAD.name), dtype=float)
+    low, high = rod_limits(orders_of(circuit, tie.name, STOP.name))
+    joined = Actuator(
+        k,
+        loads + np.sum([rod.force for rod in rods], axis=0),
+        np.sum([rod.friction for rod in rods], axis=0),
+        np.sum([rod.damping for rod in rods], axis=0),
+        np.max([low, *(rod.lo for rod in rods)], axis=0),
+        np.min([high, *(rod.hi for rod in rods)], axis=0),
+        tie.name,
+        "rod",
     )
+    net.tied += rods
+    net.actuators = [*(a for a in net.actuators if a.part not in tie.parts), joined]

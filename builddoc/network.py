@@ -99,7 +99,9 @@ class Source:
 @dataclass(slots=True)
 class Network:
     """states: names. nodes: name of every node (index = node number; nodes[0] = "reservoir").
-    port_nodes: (part, port) -> node. line_nodes: line -> (start node, end node)."""
+    port_nodes: (part, port) -> node. line_nodes: line -> (start node, end node). line_branches: line -> indices of its
+    runs in order, none for a direct joint. tied: the rods of parts that a tie made into one actuator; they are no
+    equations, but say which share of the tie's flow and force is whose."""
 
     states: list[str]
     nodes: list[str] = field(default_factory=lambda: ["reservoir"])
@@ -110,6 +112,7 @@ class Network:
     port_nodes: dict[tuple[str, str], int] = field(default_factory=dict)
     line_nodes: dict[str, tuple[int, int]] = field(default_factory=dict)
     line_branches: dict[str, list[int]] = field(default_factory=dict)
+    tied: list[Actuator] = field(default_factory=list)
 
     @property
     def size(self) -> int:

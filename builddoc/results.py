@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
+from . import kinds
 from .assemble import Builder, orders_of
 from .circuit import Circuit
-from .network import Array, Network
+from .joints import joint_flows
+from .network import Array, Bools, Network
 from .solution import Solution, Verdict
 
 
@@ -24,40 +27,37 @@ class Worst:
 
 class Results:
     """A circuit, its network and its solution. A pressure that the steady state does not fix is nan in `pressure`
-    and has a range in `pressure_range`; a state without a solution is nan everywhere."""
+    and has a range in `pressure_range`; a state without a solution is nan everywhere.
+
+    p (S, N), q (S, M), pilot_q, v, source_q: raw tables, nan in unsolved states; `p` holds one admissible value where
+    the pressure is not fixed (see `fixed`), so print `node_pressure`, not `p`. solved (S,): states that have figures.
+    """
 
     def __init__(self, circuit: Circuit, network: Network, solution: Solution):
         self.circuit, self.network, self.solution = circuit, network, solution
         self.states = network.states
         self.size = network.size
-        self.solved = np.array([s.verdict is Verdict.SOLVED for s in solution.states])
+        self.solved: Bools = np.array([s.verdict is Verdict.SOLVED for s in solution.states], dtype=bool)
         self.p = self._table("p", len(network.nodes))
-        self.fixed = ~np.isnan(self.p)
-        for s, state in enumerate(solution.states):
-            for node in state.ranges:
-                self.fixed[s, node] = False
         self.q = self._table("q", len(network.branches))
         self.v = self._table("v", len(network.actuators))
         self.pilot_q = self._table("pilot_q", len(network.pilots))
-        self.source_q = self._sources()
+        self.source_q = self._table("source_q", len(network.sources))
+        self.fixed: Bools = ~np.isnan(self.p)
+        for s, state in enumerate(solution.states):
+            self.fixed[s, list(state.ranges)] = False
+            if self.solved[s]:
+                self.q[s, state.open_split] = np.nan
         builder = Builder(circuit, network, network.port_nodes)
         self.nu, self.rho, self.temperature = builder.nu, builder.rho, builder.temperature
         self.speed_ratio = builder.speed_ratio
 
     def _table(self, name: str, width: int) -> Array:
-        rows = [
-            np.asarray(getattr(s, name), dtype=float) if ok else np.full(width, np.nan)
-            for s, ok in zip(self.solution.states, self.solved, strict=True)
-        ]
-        return np.array(rows).reshape(self.size, width)
-
-    def _sources(self) -> Array:
-        """m3/s of every source, (S, sources): as solved, which is less than asked for where a pump cannot fill."""
-        asked = np.array([s.q for s in self.network.sources]).reshape(-1, self.size).T
+        table = np.full((self.size, width), np.nan)
         for s, state in enumerate(self.solution.states):
-            if self.solved[s] and len(state.source_q):
-                asked[s] = state.source_q
-        return np.where(self.solved[:, None], asked, np.nan)
+            if self.solved[s]:
+                table[s] = getattr(state, name)
+        return table
 
     # ---- pressures
     def node_pressure(self, node: int) -> Array:
@@ -71,20 +71,38 @@ class Results:
         """(low, high) Pa where the steady state leaves the pressure open, else None."""
         return self.solution.states[s].ranges.get(self.network.port_nodes[part, port])
 
+    def highest_possible(self, node: int) -> Array:
+        """Pa: the pressure where it is fixed, the upper end of its range where it is not; nan in unsolved states."""
+        high = self.node_pressure(node)
+        for s, state in enumerate(self.solution.states):
+            if self.solved[s] and node in state.ranges:
+                high[s] = state.ranges[node][1]
+        return high
+
     def line_pressures(self, line: str) -> tuple[Array, Array]:
         i, j = self.network.line_nodes[line]
         return self.node_pressure(i), self.node_pressure(j)
 
     def line_highest(self, line: str) -> Array:
-        """Higher of the two end pressures."""
-        return np.fmax(*self.line_pressures(line))
+        """Highest pressure at its ends and at the points where others start on it."""
+        nodes = {*self.network.line_nodes[line]}
+        for k in self.network.line_branches[line]:
+            nodes |= {self.network.branches[k].i, self.network.branches[k].j}
+        result = np.full(self.size, np.nan)
+        for node in nodes:
+            result = np.fmax(result, self.node_pressure(node))
+        return result
 
     # ---- flows
     def line_flow(self, line: str) -> Array:
-        """m3/s in the first run of the line, positive from start to end. A direct joint carries what its port carries:
-        nan (not a branch of its own)."""
+        """m3/s in the first run of the line, positive from start to end. For a direct joint: what must pass it so that
+        the flows at its node add up; nan where that is not unique (parts joined in a ring)."""
         branches = self.network.line_branches[line]
-        return self.q[:, branches[0]] if branches else np.full(self.size, np.nan)
+        return self.q[:, branches[0]] if branches else self._joints.get(line, np.full(self.size, np.nan))
+
+    @cached_property
+    def _joints(self) -> dict[str, Array]:
+        return joint_flows(self)
 
     def flow(self, part: str, role: str) -> Array:
         """m3/s through the passage(s) of that role of a part."""
@@ -95,11 +113,12 @@ class Results:
         return self.q[:, ids].sum(axis=1) + self.pilot_q[:, pilots].sum(axis=1)
 
     def source_flow(self, part: str, role: str = "outlet") -> Array:
-        """m3/s that a pump delivers: what it pumps less the leakage back from its outlet."""
-        ids = [k for k, s in enumerate(self.network.sources) if s.part == part and s.role == role]
-        node_q = self.source_q[:, ids].sum(axis=1)
+        """m3/s that a pump delivers: its source (less what a starved inlet lacks) minus leakage from its outlet."""
+        sources = [k for k, s in enumerate(self.network.sources) if s.part == part and s.role == role]
+        if not sources:
+            raise KeyError(f"{part} has no source '{role}'")
         slip = [k for k, b in enumerate(self.network.branches) if b.part == part and b.leak]
-        return np.where(self.solved, node_q - self.q[:, slip].sum(axis=1), np.nan)
+        return self.source_q[:, sources].sum(axis=1) - self.q[:, slip].sum(axis=1)
 
     def speed(self, part: str, role: str) -> Array:
         """m/s or rad/s of a rod or shaft; a part tied to others has the speed of the tie."""
@@ -110,7 +129,7 @@ class Results:
     # ---- power
     def dissipation(self, part: str) -> Array:
         """W turned into heat in the passages of a part or line."""
-        total = np.zeros(self.size)
+        total = np.where(self.solved, 0.0, np.nan)
         for k, b in enumerate(self.network.branches):
             if b.part == part:
                 total = total + (self.p[:, b.i] - self.p[:, b.j]) * self.q[:, k]
@@ -118,6 +137,28 @@ class Results:
             if c.part == part:
                 total = total + (self.p[:, c.i] - self.p[:, c.j]) * self.pilot_q[:, k]
         return total
+
+    def input_power(self) -> Array:
+        """W that all pumps take from their drivers."""
+        total = np.where(self.solved, 0.0, np.nan)
+        for part in self.circuit.parts.values():
+            demand = kinds.registry()[part.kind].shaft_demand(part, self)
+            if demand is not None:
+                total = total + demand.power
+        return total
+
+    def output_power(self) -> Array:
+        """W that all rods and shafts give to their loads, less what driving loads put in."""
+        total = np.where(self.solved, 0.0, np.nan)
+        for part in self.circuit.parts.values():
+            for motion in kinds.registry()[part.kind].motions(part, self).values():
+                if motion.output is not None:
+                    total = total + motion.output
+        return total
+
+    def heat(self) -> Array:
+        """W that stay in the machine as heat: what goes in at the pumps' shafts and does not come out as work."""
+        return self.input_power() - self.output_power()
 
     def orders(self, part: str, control: str) -> list[Any]:
         return orders_of(self.circuit, part, control)

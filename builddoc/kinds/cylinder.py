@@ -22,7 +22,6 @@ if TYPE_CHECKING:
 
 AT_REST = 1e-7
 """m/s; a rod slower than this stands."""
-INF = float("inf")
 
 
 class CylinderParams(Parameters):
@@ -74,7 +73,7 @@ class Cylinder(Kind[CylinderParams]):
         cap, ring = params.areas()
         k = {b.node("cap"): cap}
         k[b.node("rod")] = k.get(b.node("rod"), 0.0) - ring
-        low, high = rod_limits(b.orders("stop"))
+        low, high = orders.rod_limits(b.orders("stop"))
         b.actuator("rod", k, force=np.array(b.orders("load"), float), friction=params.friction, lo=low, hi=high)
 
     def motions(self, part: Part, r: Results) -> Mapping[str, Motion]:
@@ -82,13 +81,6 @@ class Cylinder(Kind[CylinderParams]):
         cap, ring = params.areas()
         effort = cap * r.pressure(part.name, "cap") - ring * r.pressure(part.name, "rod")
         return {"rod": rod_motion(r.speed(part.name, "rod"), effort, params.friction, params.stroke)}
-
-
-def rod_limits(stops: list[str | None]) -> tuple[Array, Array]:
-    """Lowest and highest speed per state: at a stop the rod can only leave it, held it cannot move."""
-    low = np.array([0.0 if stop in ("retracted", "held") else -INF for stop in stops])
-    high = np.array([0.0 if stop in ("extended", "held") else INF for stop in stops])
-    return low, high
 
 
 def rod_motion(speed: Array, effort: Array, friction: float, stroke: float | None) -> Motion:

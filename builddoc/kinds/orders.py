@@ -6,7 +6,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from .. import quantities
+from ..network import Array
 from .base import Control, SpoolOrder
 
 STOPS = ("extended", "retracted", "held")
@@ -160,6 +163,13 @@ def spool_position(has_float: bool) -> Callable[[Any], SpoolOrder]:
         return SpoolOrder(key, part)
 
     return read
+
+
+def rod_limits(stops: list[str | None]) -> tuple[Array, Array]:
+    """Lowest and highest speed per state: at a stop the rod can only leave it, held it cannot move."""
+    low = np.array([0.0 if stop in ("retracted", "held") else -np.inf for stop in stops])
+    high = np.array([0.0 if stop in ("extended", "held") else np.inf for stop in stops])
+    return low, high
 
 
 LOAD = Control("load", rod_load, 0.0, "load on the rod, as `26.5 kN compression` or `4 kN tension`")

@@ -13,7 +13,7 @@ from ..circuit import Part
 from ..fields import Force, Length
 from . import orders
 from .base import Control, Kind, Motion, Parameters, Port
-from .cylinder import rod_limits, rod_motion
+from .cylinder import rod_motion
 
 if TYPE_CHECKING:
     from ..assemble import Builder
@@ -53,7 +53,7 @@ class SingleActingCylinder(Kind[SingleActingCylinderParams]):
 
     def expand(self, part: Part, b: Builder) -> None:
         params = self.own(part)
-        low, high = rod_limits(b.orders("stop"))
+        low, high = orders.rod_limits(b.orders("stop"))
         load = np.array(b.orders("load"), float) + params.spring
         k = {b.node("cap"): self._area(params)}
         b.actuator("rod", k, force=load, friction=params.friction, lo=low, hi=high)

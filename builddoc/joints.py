@@ -1,0 +1,125 @@
+"""Flow through direct joints: they are no passages of the network, but what passes them follows from the rest.
+
+Around every node lie the ports that share it (the ports of a tee count as one), joined by direct lines. What each port
+takes in is known from its part, what each line brings from its own flow; so where the direct lines form no ring, the
+flow in each of them is what lies behind it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from . import kinds
+from .circuit import Line
+from .network import Array
+from .nodes import TANK, UnionFind, end_key, points_on, port_key, tap_key
+
+if TYPE_CHECKING:
+    from .results import Results
+
+
+def joint_flows(r: Results) -> dict[str, Array]:
+    """m3/s (S,) through every direct joint, positive from start to end; without those whose flow is not unique."""
+    direct = [line for line in r.circuit.lines.values() if line.conduit is None]
+    if not direct:
+        return {}
+    spots = UnionFind()
+    for part in r.circuit.parts.values():
+        for group in kinds.registry()[part.kind].joined(part.params):
+            for other in group[1:]:
+                spots.join(port_key(part.name, group[0]), port_key(part.name, other))
+        for name in kinds.registry()[part.kind].at_reservoir(part.params):
+            spots.join(TANK, port_key(part.name, name))
+    gain = _gains(r, spots)
+    edges: dict[Hashable, list[tuple[Line, Hashable]]] = {}
+    for line in direct:
+        a, b = (spots.find(end_key(end, r.circuit)) for end in (line.start, line.end))
+        edges.setdefault(a, []).append((line, b))
+        edges.setdefault(b, []).append((line, a))
+    found = {}
+    for line in direct:
+        start, end = (spots.find(end_key(e, r.circuit)) for e in (line.start, line.end))
+        if start == end:
+            continue
+        flow = _behind(end, line, edges, gain, spots)
+        if flow is None:
+            flow = _behind(start, line, edges, gain, spots)
+            flow = None if flow is None else -flow
+        if flow is not None:
+            found[line.name] = flow
+    return found
+
+
+def _behind(
+    spot: Hashable,
+    line: Line,
+    edges: dict[Hashable, list[tuple[Line, Hashable]]],
+    gain: dict[Hashable, Array | None],
+    spots: UnionFind,
+) -> Array | None:
+    """What the spots beyond `line` take in together; None if one is open (the reservoir) or a ring leads back."""
+    total: Array | None = None
+    seen, waiting = {spot}, [(spot, line)]
+    while waiting:
+        here, came = waiting.pop()
+        own = gain.get(here, np.zeros(1))
+        if own is None or here == spots.find(TANK):
+            return None
+        total = own if total is None else total + own
+        for other, there in edges[here]:
+            if other is came:
+                continue
+            if there in seen:
+                return None
+            seen.add(there)
+            waiting.append((there, other))
+    return total
+
+
+def _gains(r: Results, spots: UnionFind) -> dict[Hashable, Array | None]:
+    """m3/s that leave each spot into its parts and lines; None where a part has more than one spot at the same node."""
+    net, gain = r.network, {}
+    for part in r.circuit.parts.values():
+        at_node: dict[int, set[Hashable]] = {}
+        for port in kinds.registry()[part.kind].ports(part.params):
+            node = net.port_nodes[part.name, port.name]
+            at_node.setdefault(node, set()).add(spots.find(port_key(part.name, port.name)))
+        for node, own in at_node.items():
+            for spot in own:
+                gain[spot] = taken_in(r, part.name, node) if len(own) == 1 else None
+    for line in r.circuit.lines.values():
+        runs = net.line_branches[line.name]
+        if not runs:
+            continue
+        _add(gain, spots.find(end_key(line.start, r.circuit)), r.q[:, runs[0]])
+        _add(gain, spots.find(end_key(line.end, r.circuit)), -r.q[:, runs[-1]])
+        for at, (before, behind) in zip(points_on(r.circuit, line), pairwise(runs), strict=True):
+            _add(gain, spots.find(tap_key(line.name, at)), r.q[:, behind] - r.q[:, before])
+    return gain
+
+
+def _add(gain: dict[Hashable, Array | None], spot: Hashable, flow: Array) -> None:
+    known = gain.get(spot, np.zeros(1))
+    gain[spot] = None if known is None else known + flow
+
+
+def taken_in(r: Results, part: str, node: int) -> Array:
+    """m3/s that a part takes in at a node, (S,)."""
+    total = np.where(r.solved, 0.0, np.nan)
+    for k, b in enumerate(r.network.branches):
+        if b.part == part:
+            total = total + ((b.i == node) - float(b.j == node)) * r.q[:, k]
+    for k, c in enumerate(r.network.pilots):
+        if c.part == part:
+            total = total + ((c.i == node) - float(c.j == node)) * r.pilot_q[:, k]
+    for k, source in enumerate(r.network.sources):
+        if source.part == part and source.node == node:
+            total = total - r.source_q[:, k]
+    for rod in (*r.network.actuators, *r.network.tied):
+        if rod.part == part and node in rod.k:
+            total = total + rod.k[node] * r.speed(part, rod.role)
+    return total
