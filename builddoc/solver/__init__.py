@@ -1,4 +1,4 @@
-"""The solver: `solve(network) -> Solution`. Knows no parts, no names, no units; numbers in, numbers with a proof out."""
+"""The solver: `solve(network) -> Solution`. Numbers in, numbers with a proof out; knows no parts, names, units."""
 
 from __future__ import annotations
 

@@ -15,7 +15,7 @@ from ..network import RESERVOIR, Array
 from .attempts import Budget, Outcome, attempt
 from .certificate import Answer, certify
 from .limits import SMALL
-from .tables import Tables, gather_at_nodes
+from .tables import Index, Tables, gather_at_nodes
 
 ROUNDS = 15
 NOTHING = 1e-4  # share of its flow below which a starved pump counts as delivering nothing
@@ -54,7 +54,7 @@ def missing_at_inlets(t: Tables, source: Array) -> Array:
     return gather_at_nodes(t.nodes, t.source_node, np.where(t.source < 0.0, source - t.source, 0.0))
 
 
-def _take(answer: Answer, rows: Array) -> Answer:
+def _take(answer: Answer, rows: Index) -> Answer:
     return Answer(*(getattr(answer, name)[rows] for name in ("p", "q", "pilot_q", "x", "v")))
 
 

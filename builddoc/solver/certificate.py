@@ -32,7 +32,7 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Residuals:
-    """Arrays (S,) named as in solution.Certificate, and void_flow, burst_flow (S, N) m3/s, largest (S,) m3/s."""
+    """Arrays (S,) named as in solution.Certificate, and void_flow, burst_flow (S, N) m3/s, largest (S,) m3/s: largest flow of each state."""
 
     mass: Array
     law: Array
@@ -79,7 +79,7 @@ def certify(t: Tables, answer: Answer) -> Residuals:
 def _certify(t: Tables, answer: Answer) -> Residuals:
     p, q, x, v = answer.p, answer.q, answer.x, answer.v
     injected = t.injection()
-    largest = _largest(np.abs(t.source), np.abs(q), np.abs(answer.pilot_q))
+    largest = np.max([_own_flow(t), *(np.abs(x).max(axis=1, initial=0.0) for x in (q, answer.pilot_q))], axis=0)
     unit = largest[:, None]
 
     # mass: what the balance lacks may only be void at the lower bound or burst at the upper bound
@@ -115,7 +115,8 @@ def _certify(t: Tables, answer: Answer) -> Residuals:
     pump = (p * injected).sum(axis=1)
     slack = (p * (burst - void)).sum(axis=1)
     least = 1e-4 * PRESSURE_UNIT * largest  # so that a circuit at rest does not divide by nothing
-    energy = np.abs(pump - dissipation - work - slack) / np.maximum(np.maximum(np.abs(pump), np.abs(dissipation)), least)
+    turnover = np.maximum(np.maximum(np.abs(pump), np.abs(dissipation)), least)
+    energy = np.abs(pump - dissipation - work - slack) / turnover
     worst_branch = np.maximum(law_each, bound_each).argmax(axis=1) if q.shape[1] else np.full(t.size, -1)
     return Residuals(
         mass=_finite(mass),
@@ -172,14 +173,9 @@ def _actuators(t: Tables, p: Array, v: Array, unit: Array) -> tuple[Array, Array
 
 
 def _own_flow(t: Tables) -> Array:
+    """Largest pump flow of each state; 12 L/min where no pump runs (its flows may be nothing but rounding)."""
     largest = np.abs(t.source).max(axis=1, initial=0.0)
     return np.where(largest > 0.0, largest, FLOW_SCALE)
-
-
-def _largest(*tables: Array) -> Array:
-    """Largest flow of each state; 12 L/min where there is neither pump nor flow."""
-    flow = np.max([x.max(axis=1, initial=0.0) for x in tables], axis=0)
-    return np.where((flow > 0.0) & np.isfinite(flow), flow, FLOW_SCALE)
 
 
 def _finite(x: Array) -> Array:

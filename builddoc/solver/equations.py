@@ -11,7 +11,6 @@ per actuator, one per pilot, one per branch. Branch unknowns are eliminated, so 
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ..network import Array
 from .friction import friction_times_re
@@ -53,7 +52,8 @@ class Equations:
         self.fine = np.concatenate(scaled.floors(FINE_FLOOR), axis=1)
         self.data = self._data()
         N, M, A, C = self.N, self.M, self.A, self.C
-        self.value = _blocks(dict(p=N, v=A, q=M, x=C, U=C, dp=N, de=N, dq=M, dD=M, dv=A, df=A, dx=C, dU=C, dY=C))
+        widths = {"p": N, "v": A, "q": M, "x": C, "U": C, "dp": N, "de": N, "dq": M, "dD": M, "dv": A, "df": A, "dx": C}
+        self.value = _blocks(widths | {"dU": C, "dY": C})
         self.values_width = 3 * N + 3 * M + 3 * A + 5 * C
 
     # ---- fixed structure
@@ -308,10 +308,10 @@ def _incidence(i: Index, j: Index, nodes: int) -> Array:
     return np.ascontiguousarray(matrix[1:])
 
 
-def _solve_each(J: Array, right: Array) -> NDArray[np.float64]:
+def _solve_each(J: Array, right: Array) -> Array:
     """Solve a stack of systems; a singular one gives nan instead of stopping the others."""
     try:
-        return np.linalg.solve(J, right[:, :, None])[:, :, 0]
+        return np.asarray(np.linalg.solve(J, right[:, :, None])[:, :, 0], dtype=np.float64)
     except np.linalg.LinAlgError:
         y = np.full_like(right, np.nan)
         for row in range(right.shape[0]):

@@ -171,7 +171,7 @@ class _Follower:
         good = ((merit <= (1.0 - 1e-4 * a) * t.f[index]) | (merit < 1e-13) | fresh[index]) & np.isfinite(merit)
         trial = np.full((LENGTHS, rows), -1)
         trial[rank, index] = np.where(good, np.arange(index.size), -1)
-        accepted = (trial >= 0).any(axis=0)
+        accepted: NDArray[np.bool_] = np.asarray((trial >= 0).any(axis=0))
         chosen = trial[(trial >= 0).argmax(axis=0), np.arange(rows)]
         tried = wanted.sum(axis=0)
         shortest = 0.5 ** (tried - 1) * t.step

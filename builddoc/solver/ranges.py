@@ -231,17 +231,24 @@ def _programs(jobs: list[_Job]) -> list[tuple[float, float]]:
     if not jobs:
         return []
     from scipy.optimize import linprog
-    from scipy.sparse import block_diag, csr_matrix
+    from scipy.sparse import csc_matrix
 
-    blocks, costs, rooms = [], [], []
+    values, rows, columns, costs, rooms = [], [], [], [], []
+    row = column = 0
     for job in jobs:
-        block = csr_matrix(job.limits)
+        r, c = np.nonzero(job.limits)
+        v = job.limits[r, c]
         for sign in (1.0, -1.0):
-            blocks.append(block)
+            values.append(v)
+            rows.append(r + row)
+            columns.append(c + column)
             costs.append(sign * job.direction)
             rooms.append(job.room)
+            row += job.room.size
+            column += job.direction.size
+    limits = csc_matrix((np.concatenate(values), (np.concatenate(rows), np.concatenate(columns))), shape=(row, column))
     solved = linprog(
-        np.concatenate(costs), A_ub=block_diag(blocks, format="csc"), b_ub=np.concatenate(rooms),
+        np.concatenate(costs), A_ub=limits, b_ub=np.concatenate(rooms),
         bounds=(None, None), method="highs",
     )  # fmt: skip
     if solved.status != 0:  # never met: then the widest range is the only honest one

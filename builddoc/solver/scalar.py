@@ -17,9 +17,14 @@ from .certificate import Answer
 from .friction import friction_times_re
 from .limits import DENSE_UNKNOWNS, INFINITE, P_BURST, P_CAV, P_SCALE
 from .scaling import FINE_FLOOR, STEEP_FLOOR, Scaled
+from .tables import Index
 
 OVERTRAVEL = 0.1
+PULL_BELOW = 1e-5  # below this mu the vanishing leakage pulls to the current point, not to zero: nothing drifts
 LOW, HIGH = P_CAV / P_SCALE, P_BURST / P_SCALE
+
+
+Unknowns = tuple[Array, Array, Array, Array]  # of nodes, branches, actuators, pilots
 
 
 def rounded(s: Array, mu: float) -> tuple[Array, Array]:
@@ -32,7 +37,7 @@ def rounded(s: Array, mu: float) -> tuple[Array, Array]:
 class Point:
     """Unknowns (nodes, branches, actuators, pilots), values, slopes and residuals there."""
 
-    X: tuple[Array, Array, Array, Array]
+    X: Unknowns
     p: Array
     dp: Array
     de: Array
@@ -66,12 +71,14 @@ class StateEquations:
         self.N, self.M, self.A, self.C = t.nodes - 1, t.i.size, t.k.shape[0], t.z.shape[0]
         self.n = self.N + self.A + self.C
         self.tube = t.tube
-        for name in ("square", "crack", "lo", "hi", "laminar", "re_per_q", "rough", "pilot_square", "z0", "droop", "force",
-                     "friction", "damping", "v_lo", "v_hi", "injection"):  # fmt: skip
-            setattr(self, name, getattr(scaled, name)[s])
-        self.has_lo, self.has_hi = self.lo > -INFINITE, self.hi < INFINITE  # type: ignore[attr-defined]
+        self.square, self.crack, self.injection = scaled.square[s], scaled.crack[s], scaled.injection[s]
+        self.laminar, self.re_per_q, self.rough = scaled.laminar[s], scaled.re_per_q[s], scaled.rough[s]
+        self.pilot_square, self.z0, self.droop = scaled.pilot_square[s], scaled.z0[s], scaled.droop[s]
+        self.force, self.friction, self.damping = scaled.force[s], scaled.friction[s], scaled.damping[s]
+        self.lo, self.hi, self.v_lo, self.v_hi = scaled.lo[s], scaled.hi[s], scaled.v_lo[s], scaled.v_hi[s]
+        self.has_lo, self.has_hi = self.lo > -INFINITE, self.hi < INFINITE
 
-        def incidence(i: Array, j: Array) -> Any:
+        def incidence(i: Index, j: Index) -> Any:
             e, one = np.arange(i.size), np.ones(i.size)
             ends = (np.concatenate([i, j]), np.concatenate([e, e]))
             return csr_matrix((np.concatenate([one, -one]), ends), shape=(t.nodes, i.size))[1:]
@@ -82,19 +89,16 @@ class StateEquations:
         self.pull_to_zero()
         self.floor(STEEP_FLOOR)
 
-    def __getattr__(self, name: str) -> Any:  # numbers set in __init__
-        raise AttributeError(name)
-
     def floor(self, least: float) -> None:
         self.linear, self.t2, self.pilot_t2 = (f[self.s] for f in self.scaled.floors(least))
 
     def pull_to_zero(self) -> None:
         self.p_ref, self.v_ref = np.zeros(self.N), np.zeros(self.A)
 
-    def start(self, opening: float = 0.5) -> tuple[Array, Array, Array, Array]:
+    def start(self, opening: float = 0.5) -> Unknowns:
         return np.zeros(self.N), np.zeros(self.M), np.zeros(self.A), np.full(self.C, opening)
 
-    def at(self, X: tuple[Array, Array, Array, Array], mu: float) -> Point:
+    def at(self, X: Unknowns, mu: float) -> Point:
         """Values, slopes and residuals at X."""
         node, s, w, y = X
         leak = 1e-8 + self.leak_rate * np.sqrt(mu)
@@ -150,7 +154,7 @@ class StateEquations:
         slope[self.tube] += self.laminar * (f_re + self.re_per_q * np.abs(flow) * df_re)
         return drop, slope
 
-    def direction(self, z: Point, shift: float) -> tuple[Array, Array, Array, Array] | None:
+    def direction(self, z: Point, shift: float) -> Unknowns | None:
         """Newton direction, None where the matrix is singular."""
         from scipy.sparse import bmat, diags
 
@@ -196,11 +200,12 @@ def _solve(J: Any, right: Array) -> Array | None:
     return None
 
 
-def _line_search(eq: StateEquations, z: Point, d: tuple[Array, ...], mu: float, halvings: int) -> tuple[Point, float] | None:
+def _line_search(
+    eq: StateEquations, z: Point, d: Unknowns, mu: float, halvings: int
+) -> tuple[Point, float] | None:
     a = 1.0
     for _ in range(halvings):
-        step = tuple(x + a * dx for x, dx in zip(z.X, d, strict=True))
-        new = eq.at(step, mu)  # type: ignore[arg-type]
+        new = eq.at((z.X[0] + a * d[0], z.X[1] + a * d[1], z.X[2] + a * d[2], z.X[3] + a * d[3]), mu)
         if new.merit <= (1.0 - 1e-4 * a) * z.merit or new.merit < 1e-13:
             return new, a
         a *= 0.5
@@ -208,7 +213,7 @@ def _line_search(eq: StateEquations, z: Point, d: tuple[Array, ...], mu: float, 
 
 
 def follow_path(
-    eq: StateEquations, X: tuple[Array, Array, Array, Array], mu: float, mu_end: float, tolerance: float, deadline: float
+    eq: StateEquations, X: Unknowns, mu: float, mu_end: float, tolerance: float, deadline: float
 ) -> Point | None:
     """Drive mu to mu_end; None if it does not get there."""
     eq.pull_to_zero()
@@ -242,6 +247,8 @@ def follow_path(
             if z.merit < 1e-6 * np.sqrt(mu) and mu < 1e-4:
                 ratio = 1e-4
             mu = max(mu * ratio, mu_end)
+            if mu < PULL_BELOW:
+                eq.p_ref, eq.v_ref = z.p.copy(), z.v.copy()
             z = eq.at(z.X, mu)
     return None
 
@@ -286,7 +293,13 @@ def solve_state(scaled: Scaled, s: int, deadline: float = np.inf) -> Answer | No
     return None
 
 
-_ATTEMPTS = ((0.5, 0.1, 0.1, 0.0), (0.5, 1.0, 1.0, 0.0), (0.5, 0.1, 0.1, 0.03), (1.2, 0.1, 0.1, 0.0), (-0.2, 0.1, 0.1, 0.0))
+_ATTEMPTS = (  # opening of the pilots, first mu, leakage per root mu, softness of the pilots
+    (0.5, 0.1, 0.1, 0.0),
+    (0.5, 1.0, 1.0, 0.0),
+    (0.5, 0.1, 0.1, 0.03),
+    (1.2, 0.1, 0.1, 0.0),
+    (-0.2, 0.1, 0.1, 0.0),
+)
 
 
 def _answer(scaled: Scaled, s: int, z: Point) -> Answer:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from time import perf_counter
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..network import Array
 from .equations import OVERTRAVEL, Equations
@@ -68,7 +69,9 @@ class _Search:
             self.x[s][pilot] = 0.5 * (low[s] + high[s])
 
 
-def _bracket(t: Array, want: Array, ok: Array, first: bool, now: float) -> tuple[float, float, int | None]:
+def _bracket(
+    t: Array, want: Array, ok: NDArray[np.bool_], first: bool, now: float
+) -> tuple[float, float, int | None]:
     """The part of the grid where the pilot stops wanting to open: (low, high, index of a good answer near it)."""
     last = t.size - 1
     if first and ok[0] and want[0] <= 0.0:

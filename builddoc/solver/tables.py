@@ -100,7 +100,10 @@ def tabulate(network: Network) -> Tables:
     def stack(items: list[Array]) -> Array:
         if not items:
             return np.zeros((size, 0))
-        return np.ascontiguousarray(np.stack([np.broadcast_to(x, (size,)) for x in items], axis=1), dtype=float)
+        table = np.array(items, dtype=float)
+        if table.shape != (len(items), size):
+            raise ValueError(f"every number needs one value per state ({size}), got {table.shape}")
+        return np.ascontiguousarray(table.T)
 
     def index(items: list[int]) -> Index:
         return np.array(items, dtype=np.intp)

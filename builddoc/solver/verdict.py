@@ -6,6 +6,7 @@ import hashlib
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..network import Array, Network
 from ..solution import Solution, StateSolution, Verdict
@@ -13,7 +14,7 @@ from .attempts import Budget, attempt, empty_answer
 from .cavitation import missing_at_inlets, reduce_starved_pumps
 from .certificate import Answer, Residuals, certify
 from .feasibility import ways_out
-from .limits import FALLBACK_SECONDS, RUNAWAY, SMALL, VERSION
+from .limits import FALLBACK_SECONDS, P_BURST, P_CAV, RUNAWAY, SMALL, VERSION
 from .ranges import ranges
 from .scaling import flow_scale
 from .split import Piece, split
@@ -73,10 +74,10 @@ def solve(network: Network, *, fallback_seconds: float = FALLBACK_SECONDS) -> So
             _solve_piece(piece, distinct, first, states, answer, source, budget)
         _lone_nodes(distinct, first, states)
     residuals = certify(replace(t, source=source), answer)
-    for s in first:
+    for s in first.tolist():
         _certified(s, states[s], residuals)
-    for s, original in copies.items():
-        states[s] = states[original]
+    for copy, original in copies.items():
+        states[copy] = states[original]
     rows = np.array([copies.get(s, s) for s in range(t.size)], dtype=np.intp)
     return Solution(
         [_finished(states[s], rows[s], t, answer, source, residuals) for s in range(t.size)],
@@ -85,7 +86,7 @@ def solve(network: Network, *, fallback_seconds: float = FALLBACK_SECONDS) -> So
     )
 
 
-def _distinct(t: Tables, legal: Array) -> tuple[Index, dict[int, int]]:
+def _distinct(t: Tables, legal: NDArray[np.bool_]) -> tuple[Index, dict[int, int]]:
     """First state of each set of equal ones, and {other state: that first one}."""
     seen: dict[bytes, int] = {}
     first, copies = [], {}
@@ -152,7 +153,10 @@ def _judge(piece: Piece, t: Tables, answer: Answer, residuals: Residuals, row: i
         state.blocked += piece.nodes[burst].tolist()
         return
     k0 = np.abs(t.k).max(axis=1, initial=0.0)
-    runaway = np.flatnonzero(np.abs(answer.v[row]) * np.where(k0 > 0.0, k0, 1.0) > 0.99 * RUNAWAY * unit)
+    moving = np.abs(answer.v[row]) * k0 > 0.99 * RUNAWAY * unit
+    push = -t.force[row]  # an actuator whose displacements cancel feels no oil at all: nothing but friction holds it
+    unheld = (np.abs(push) > t.friction[row]) & np.where(push > 0.0, t.v_hi[row] > 0.0, t.v_lo[row] < 0.0)
+    runaway = np.flatnonzero(np.where(k0 > 0.0, moving, unheld))
     if runaway.size:
         state.worsen(Verdict.RUNAWAY)
         state.runaway += piece.actuators[runaway].tolist()
@@ -171,8 +175,6 @@ def _judge(piece: Piece, t: Tables, answer: Answer, residuals: Residuals, row: i
 
 def _lone_nodes(t: Tables, first: Index, states: list[_State]) -> None:
     """Nodes that nothing touches may hold any pressure at all."""
-    from .limits import P_BURST, P_CAV
-
     touched = np.zeros(t.nodes, dtype=bool)
     touched[0] = True
     for nodes in (t.i, t.j, t.pilot_i, t.pilot_j, t.source_node):
@@ -191,10 +193,9 @@ def _certified(s: int, state: _State, residuals: Residuals) -> None:
 
 def _finished(state: _State, s: int, t: Tables, answer: Answer, source: Array, residuals: Residuals) -> StateSolution:
     solved = state.verdict is Verdict.SOLVED
-    shown = np.array([s if solved else -1])[: int(solved)]
 
     def part(table: Array) -> Array:
-        return table[shown[0]].copy() if solved else np.zeros(0)
+        return table[s].copy() if solved else np.zeros(0)
 
     order = ("path", "restart", "search", "scalar")
     method = max(state.methods, key=order.index, default="path")

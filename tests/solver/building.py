@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 
 import numpy as np
-
 from builddoc.network import Actuator, Branch, Network, Pilot, Source, Tube
 
 INF = float("inf")
@@ -159,7 +158,9 @@ class Bench:
         k = [(inlet, total), *((o, -d) for o, d in zip(outlets, displacements, strict=True))]
         return self.actuator(k, friction=loss * total, part=part)
 
-    def pilot_check(self, valve: str, load: str, pilot: str, ratio: float, crack: float, flow: float, drop: float) -> int:
+    def pilot_check(
+        self, valve: str, load: str, pilot: str, ratio: float, crack: float, flow: float, drop: float
+    ) -> int:
         self.components += 1
         b = square(flow, drop)
         self.branch(valve, load, c0=crack, b=b, lo=0.0, role="free flow")

@@ -11,7 +11,6 @@ import random
 from dataclasses import replace
 
 import numpy as np
-
 from builddoc.network import Network
 
 from .building import BAR, LPM, Bench, square
@@ -102,13 +101,15 @@ class Machine(Bench):
         cap, rod_side = a, b
         if self.pilots and rng.random() < 0.35:
             if rng.random() < 0.5:
-                self.counterbalance(a, a + "h", b, rng.uniform(120, 220) * BAR, rng.choice((3.0, 4.5, 8.0)), Q_BANK, 6 * BAR)
+                ratio = rng.choice((3.0, 4.5, 8.0))
+                self.counterbalance(a, a + "h", b, rng.uniform(120, 220) * BAR, ratio, Q_BANK, 6 * BAR)
             else:
                 self.pilot_check(a, a + "h", b, rng.uniform(2.5, 5), 0.5 * BAR, Q_BANK, 4 * BAR)
             cap = a + "h"
         count = 1 if rng.random() < 0.7 else 2
         if count == 2 and rng.random() < 0.5:
-            self.loads.append((self.cylinder([cap, cap], [rod_side, rod_side], bore, rod, 2 * force, friction), 2 * force))
+            beam = self.cylinder([cap, cap], [rod_side, rod_side], bore, rod, 2 * force, friction)
+            self.loads.append((beam, 2 * force))
             return
         for n in range(count):
             tail = f"{cap}#{n}"

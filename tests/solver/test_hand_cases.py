@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 import yaml
-
 from builddoc.network import Network
 from builddoc.solution import StateSolution, Verdict
 from builddoc.solver import solve
