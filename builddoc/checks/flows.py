@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
+from ..network import RESERVOIR
+from ..results import Results
 from . import walk
 from .base import Case, Finding, rule
 from .unsolved import explain
@@ -45,13 +48,60 @@ def where_it_goes(case: Case, s: int) -> str:
         ways.append(f"{u.both(flow, 'flow')} over {item.label}{level}, {u.power(heat)} of heat")
     if rest > 0.005 * total:
         ways.append(f"{u.both(rest, 'flow')} on through the circuit")
-    return f"Of the {u.both(total, 'flow')} that the pump delivers, {listed(ways)}."
+    several = sum(case.results.source_flow(p.part)[s] > 0 for p in walk.pumps(case.network)) > 1
+    deliver = "the pumps deliver" if several else "the pump delivers"
+    return f"Of the {u.both(total, 'flow')} that {deliver}, {listed(ways)}."
 
 
-def relief_share(case: Case, s: int) -> float:
-    """Share of the pumps' flow that goes over reliefs in solved state `s` (0 without pump flow)."""
-    total = pump_flow(case, s)
-    return sum(flow for _, flow, _ in over_reliefs(case, s)) / total if total > 0 else 0.0
+def downstream(r: Results, start: int, s: int) -> set[int]:
+    """Nodes that the oil put in at `start` flows to in solved state `s`; it does not pass the reservoir on its way."""
+    steps: dict[int, list[int]] = {}
+    runs = [(b.i, b.j, r.q[s, k]) for k, b in enumerate(r.network.branches) if not b.leak]
+    runs += [(c.i, c.j, r.pilot_q[s, k]) for k, c in enumerate(r.network.pilots)]
+    least = 1e-6 * max((abs(q) for _, _, q in runs), default=0.0)
+    for i, j, q in runs:
+        if abs(q) > least:
+            steps.setdefault(i if q > 0 else j, []).append(j if q > 0 else i)
+    seen, waiting = {start}, [start]
+    while waiting:
+        node = waiting.pop()
+        for after in steps.get(node, ()):
+            if after not in seen:
+                seen.add(after)
+                if after != RESERVOIR:
+                    waiting.append(after)
+    return seen
+
+
+@dataclass(frozen=True, slots=True)
+class Over:
+    """How much of the flow of these pumps goes over reliefs. share: 0..1."""
+
+    share: float = 0.0
+    pumps: tuple[str, ...] = ()
+
+    @property
+    def whose(self) -> str:
+        return f"of the flow of {listed(self.pumps)}" if self.pumps else "of the pump's flow"
+
+
+def relief_share(case: Case, s: int) -> Over:
+    """The pump, or the pumps that flow together, with the largest share over reliefs in solved state `s`.
+
+    One pump of several may have no other way while the rest run free, so each is followed along its own oil.
+    """
+    r, over = case.results, over_reliefs(case, s)
+    pumps = {p.part: p for p in walk.pumps(case.network) if r.source_flow(p.part)[s] > 0}
+    reached = {name: downstream(r, p.outlet, s) for name, p in pumps.items()}
+    worst = Over()
+    for nodes in reached.values():
+        own = [(item, flow) for item, flow, _ in over if item.inlets(case.network) & nodes]
+        inlets = {n for item, _ in own for n in item.inlets(case.network)}
+        feeding = tuple(name for name in pumps if reached[name] & inlets)
+        total = sum(float(r.source_flow(name)[s]) for name in feeding)
+        if total > 0 and (share := sum(flow for _, flow in own) / total) > worst.share:
+            worst = Over(share, feeding if len(pumps) > 1 else ())
+    return worst
 
 
 def shut_parts(case: Case, s: int, kind: str = "") -> list[str]:
@@ -113,15 +163,16 @@ def _coupler(case: Case, name: str) -> Iterator[Finding]:
         )  # fmt: skip
     if not solved:
         return
-    s = max(solved, key=lambda i: relief_share(case, i))
-    share = relief_share(case, s)
+    s = max(solved, key=lambda i: relief_share(case, i).share)
+    flow_over = relief_share(case, s)
+    share = flow_over.share
     where = where_it_goes(case, s)
     figures = {"share over reliefs": share, "heat": sum(h for _, _, h in over_reliefs(case, s))}
     if share >= MOSTLY:
         over = listed(item.label for item, _, _ in over_reliefs(case, s))
         yield Finding(
             id, "finding", "WARNING", name,
-            f"With {name} apart {percent(share)} of the pump's flow goes over {over}",
+            f"With {name} apart {percent(share)} {flow_over.whose} goes over {over}",
             text=f"{where} The oil heats, and everything up to the coupler stands at that pressure.",
             remedy="Put a loop-back on the pump's side of the coupler, or park it with a jumper hose.",
             state=r.states[s], figures=figures, place=place,
@@ -138,7 +189,7 @@ def _coupler(case: Case, name: str) -> Iterator[Finding]:
     title="Flow that has nowhere to go but a relief is named",
     signal="NOTICE",
     reason="All of the pump's power becomes heat, and the whole pressure side stands at the relief's pressure.",
-    criterion="less than half of the pump's flow goes over reliefs in the state",
+    criterion="less than half of the flow of each pump goes over reliefs in the state",
     remedy="Leave the lever as soon as the stop is reached, or unload the pump.",
     source="follows from the equations",
 )
@@ -154,7 +205,7 @@ def dead_end(case: Case) -> Iterable[Finding]:
                 missing=f"a solution of '{state}'", state=state,
             )  # fmt: skip
             continue
-        share = relief_share(case, s)
+        share = relief_share(case, s).share
         if share < MOSTLY:
             yield Finding(id, "ok", "NOTICE", "", f"The pump's flow has a way in '{state}'", where_it_goes(case, s),
                           state=state, figures={"share over reliefs": share})  # fmt: skip
