@@ -7,7 +7,7 @@ from typing import Any
 from .. import kinds
 from ..circuit import Circuit
 from ..kinds.base import SpoolOrder
-from ..kinds.orders import ShaftLoad
+from ..kinds.orders import ShaftLoad, clogging
 from .walk import LEFT_TO_MOTION
 from .words import Units, percent
 
@@ -24,6 +24,11 @@ def value_words(value: Any) -> str:
     return str(value)
 
 
+def clogging_words(blocked: float) -> str:
+    """State of a filter element: `clean`, `80 % blocked`."""
+    return {0.0: "clean", 1.0: "blocked"}.get(blocked, f"{percent(blocked)} blocked")
+
+
 def position_words(circuit: Circuit, part: str, state: str) -> str:
     """Positions of a part's spools or valve in a state: `lifter A, clamp centre`; "" if it has none."""
     item = circuit.parts.get(part)
@@ -34,7 +39,8 @@ def position_words(circuit: Circuit, part: str, state: str) -> str:
     for control in kinds.registry()[item.kind].controls(item.params):
         if control.name in LEFT_TO_MOTION:
             continue
-        words = value_words(orders.get((part, control.name), control.default))
+        value = orders.get((part, control.name), control.default)
+        words = clogging_words(value) if control.parse is clogging else value_words(value)
         said.append(words if control.name == "position" else f"{control.name} {words}")
     return ", ".join(said)
 
@@ -44,14 +50,15 @@ def state_words(circuit: Circuit, state: str) -> list[str]:
     u = Units(circuit)
     said: list[str] = []
     for (part, control), value in circuit.states[state].orders.items():
+        if control == "position":
+            said.append(f"{part} {position_words(circuit, part, state)}")
+            continue
         if control == "speed" and isinstance(value, (int, float)):
             said.append(f"{part} at {u.show(float(value), 'rotational speed')}")
         elif control == "load":
             said.append(f"{part} {_load_words(u, value)}")
         elif control == "stop":
             said.append(f"{part} {'held' if value == 'held' else f'at its {value} stop'}")
-        elif control == "position":
-            said.append(f"{part} {value_words(value)}")
         else:
             said.append(f"{part} {control} {value_words(value)}")
     return said

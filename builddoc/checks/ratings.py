@@ -155,12 +155,22 @@ def within(case: Case, id: str, subject: str, label: str, m: Member, seen: Seen,
     "times rated: common practice, no source",
 )
 def rating_line_weakest(case: Case) -> Iterable[Finding]:
+    bare: dict[str, list[Member]] = {}
     for name in case.circuit.lines:
-        yield from _line(case, name)
+        yield from _line(case, name, bare)
+    if bare:
+        ports = listed((m.label for members in bare.values() for m in members), 6)
+        word = "line ends" if len(bare) == 1 else "lines end"
+        yield Finding(
+            "rating-line-weakest", "not checked", "WARNING", "",
+            f"{len(bare)} {word} at ports without a rating: {listed(bare, 6)}; conduits and fittings hold",
+            missing=f"rating of {ports}", place=next(iter(bare.values()))[0].place,
+        )  # fmt: skip
     yield from unsolved(case, "rating-line-weakest", "Weakest members of all lines")
 
 
-def _line(case: Case, name: str) -> Iterator[Finding]:
+def _line(case: Case, name: str, bare: dict[str, list[Member]]) -> Iterator[Finding]:
+    """bare: takes the lines that lack nothing but the rating of a port at their ends; the parts tell of those."""
     id, u = "rating-line-weakest", Units(case.circuit)
     members = strength.line_members(case, name)
     seen = strength.seen(case, strength.line_nodes(case.network, name))
@@ -175,7 +185,9 @@ def _line(case: Case, name: str) -> Iterator[Finding]:
         over = _over(members, seen)
         if over:
             yield _line_over(case, name, over, seen)
-        if unrated:
+        if unrated and all(m.port for m in unrated) and not over:
+            bare[name] = unrated
+        elif unrated:
             names = listed((m.label for m in unrated), 4)
             yield Finding(
                 id, "not checked", "WARNING", name,

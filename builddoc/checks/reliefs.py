@@ -24,18 +24,18 @@ class Guard:
         self.closables = walk.closable_parts(case.circuit)
         self.limiters = walk.limiters(case.circuit, case.network)
         self.relief_passages = {(item.part, item.role) for item in self.limiters}
-        fixed = self._reach(None, self.closables)
+        fixed = self._reach(walk.ALWAYS, self.closables)
         self.free = RESERVOIR in fixed
-        self.always = self._connected(fixed, None, self.closables)
+        self.always = self._connected(fixed, walk.ALWAYS, self.closables)
         self.by_state = [self._connected(self._reach(s, set()), s, set()) for s in range(case.network.size)]
 
-    def _reach(self, state: int | None, without: set[str], start: set[int] | None = None) -> set[int]:
+    def _reach(self, state: int | str, without: set[str], start: set[int] | None = None) -> set[int]:
         return walk.reach(
             self.case.network, start or {self.pump.outlet}, state,
             lambda part, role: part not in without and (part, role) not in self.relief_passages, pilots=not without,
         )  # fmt: skip
 
-    def _connected(self, nodes: set[int], state: int | None, without: set[str]) -> list[Limiter]:
+    def _connected(self, nodes: set[int], state: int | str, without: set[str]) -> list[Limiter]:
         """Reliefs that start within `nodes` and end at the reservoir or at the pump's inlet."""
         home = {RESERVOIR, self.pump.inlet}
         return [
@@ -50,7 +50,7 @@ class Guard:
         alone = [
             name
             for name in self.case.circuit.parts
-            if name in self.closables and not self._connected(self._reach(None, {name}), None, {name})
+            if name in self.closables and not self._connected(self._reach(walk.EVER, {name}), walk.EVER, {name})
         ]
         return alone or [name for name in self.case.circuit.parts if name in self.closables]
 

@@ -8,6 +8,7 @@ from ..network import RESERVOIR
 from ..solution import StateSolution, Verdict
 from . import walk
 from .base import Case, Signal
+from .orders import position_words
 from .words import listed
 
 
@@ -92,7 +93,8 @@ def closed_by(case: Case, s: int, nodes: set[int]) -> list[str]:
         if b.leak or (b.i in nodes) == (b.j in nodes):
             continue
         if walk.is_shut(b, s):
-            found.append(f"{b.part} ({b.role}, shut)" if b.part in case.circuit.parts else b.part)
+            position = position_words(case.circuit, b.part, case.results.states[s])
+            found.append(f"{b.part} ({position or 'shut'})")
         elif (b.j in nodes and b.lo[s] >= 0) or (b.i in nodes and b.hi[s] <= 0):
             found.append(f"{b.part} (lets no oil that way)")
     for a in network.actuators:

@@ -12,6 +12,7 @@ from ..circuit import Circuit, Part
 from ..network import RESERVOIR, Array, Branch, Network
 from ..results import Results
 
+ALWAYS, EVER = "always", "ever"
 LEFT_TO_MOTION = ("load", "stop", "speed")
 """Controls that are no closing member: loads, stops and speeds."""
 
@@ -113,7 +114,7 @@ def closable_parts(circuit: Circuit) -> set[str]:
 def reach(
     network: Network,
     start: Iterable[int],
-    state: int | None,
+    state: int | str,
     allowed: Callable[[str, str], bool] = lambda part, role: True,
     *,
     backward: bool = False,
@@ -121,8 +122,9 @@ def reach(
 ) -> set[int]:
     """Nodes that oil from `start` can get to (backward: can come from) through the passages that are open in `state`.
 
-    state None: a passage counts if it is open in every state. allowed(part, role) leaves passages out. Leakage never
-    counts; oil does not pass the reservoir on its way; actuators are no passages.
+    state: a number, or ALWAYS (a passage counts if it is open in every state) or EVER (in some state). allowed(part,
+    role) leaves passages out. Leakage never counts; oil does not pass the reservoir on its way; actuators are no
+    passages.
     """
     steps: dict[int, list[int]] = {}
 
@@ -133,8 +135,12 @@ def reach(
     for branch in network.branches:
         if branch.leak or not allowed(branch.part, branch.role):
             continue
-        high = branch.hi.min() if state is None else branch.hi[state]
-        low = branch.lo.max() if state is None else branch.lo[state]
+        if isinstance(state, int):
+            high, low = branch.hi[state], branch.lo[state]
+        elif state == ALWAYS:
+            high, low = branch.hi.min(), branch.lo.max()
+        else:
+            high, low = branch.hi.max(), branch.lo.min()
         if high > 0:
             edge(branch.i, branch.j)
         if low < 0:

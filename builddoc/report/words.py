@@ -138,8 +138,9 @@ def _transition(case: Case) -> list[str]:
             figures = listed([f"{re[s]:.0f}" for s in inside], 3)
             states = quoted([r.states[s] for s in inside])
             found.append(
-                f"{name}: in {states} its friction rests on a Reynolds number of {figures}, between laminar and "
-                "turbulent, where published formulas differ by up to 38 %."
+                f"{name}: in {states} its friction rests on a Reynolds number of {figures}, in the zone from "
+                f"{line_laws.TRANSITION[0]:.0f} to {line_laws.TRANSITION[1]:.0f}, where published figures differ by "
+                "some 40 %."
             )
     return found
 
