@@ -8,7 +8,7 @@ from .values import Value, plain
 
 TRANSITION = (1300.0, 4000.0)
 """Between these Reynolds numbers the friction is uncertain. Formulas differ by some 40 % from 2000 to 4000, and a
-published chart of hoses with their couplings leaves the laminar line near 1300 and lies up to a half above it by 2000."""
+published chart of hoses with their couplings leaves the laminar line near 1300 and lies a half above it by 2000."""
 
 _LAMINAR_BELOW = 200.0  # here Churchill equals 64/Re to 1e-12 and its powers would overflow further down
 
