@@ -16,22 +16,25 @@ from . import scalar
 from .certificate import Answer, Residuals, certify
 from .equations import Equations
 from .limits import DENSE_UNKNOWNS, P_BURST, P_CAV, P_SCALE
-from .path import LEAK_PER_ROOT_MU, MU_LAST, MU_START, Ends, Starts, cold, follow
-from .scaling import Scaled, scale
+from .path import MU_LAST, MU_START, Ends, Starts, cold, follow
+from .scaling import Scaled, flow_scale, scale
 from .spool_search import search_openings
 from .tables import Index, Tables
+from .uniqueness import helped_open
 
 ROWS_AT_ONCE = 96  # rows of one batch: bounds the memory, and more do not run faster
+DIFFERENT = 1e-4  # share of the pump flow from which two answers of one state count as different
 HOLDS, ENERGY_HOLDS = 1e-6, 1e-4  # as in solution.Certificate.holds
 
 
 @dataclass(slots=True)
 class Outcome:
-    """ok: (S,) certificate holds. method: how, per state ("" where it failed)."""
+    """ok: (S,) certificate holds. method: how, per state ("" where it failed). several: (S,) another answer was met."""
 
     answer: Answer
     ok: NDArray[np.bool_]
     method: list[str]
+    several: NDArray[np.bool_]
 
 
 class Budget:
@@ -53,7 +56,7 @@ def holds(r: Residuals) -> NDArray[np.bool_]:
 def attempt(t: Tables, budget: Budget) -> Outcome:
     """Solve every state of one independent circuit."""
     scaled = scale(t)
-    out = Outcome(empty_answer(t), np.zeros(t.size, dtype=bool), [""] * t.size)
+    out = Outcome(empty_answer(t), np.zeros(t.size, dtype=bool), [""] * t.size, np.zeros(t.size, dtype=bool))
     unknowns = t.nodes - 1 + t.k.shape[0] + t.z.shape[0]
     if unknowns == 0:
         _keep(out, np.arange(t.size), _without_unknowns(t), t, "path")
@@ -65,8 +68,7 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
         eq = Equations(scaled)
         for first in range(0, t.size, ROWS_AT_ONCE):
             states = np.arange(first, min(first + ROWS_AT_ONCE, t.size))
-            ends = follow(eq, cold(eq, states))
-            _keep(out, states[ends.ok], to_si(scaled, states, ends, ends.ok), t, "path")
+            _first_batch(out, eq, states)
         began = perf_counter()
         deadline = began + budget.left
         for method, starts in (("restart", _other_paths), ("restart", _other_openings)):
@@ -76,6 +78,40 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
         budget.spend(began)
         _one_by_one(out, scaled, budget, "scalar", 0.0)
     return out
+
+
+def _first_batch(out: Outcome, eq: Equations, states: Index) -> None:
+    """Cold starts. Where pilots are helped open by other nodes, a circuit may have several steady answers: it is then
+    started from shut and from open pilots as well, and an answer that differs is noted."""
+    openings = (0.5, -0.2, 1.2) if helped_open(eq.scaled.tables).any() else (0.5,)
+    starts = cold(eq, np.tile(states, len(openings)))
+    starts.X[:, eq.at_pilots] = np.repeat(openings, states.size)[:, None]
+    ends = follow(eq, starts)
+    t = eq.scaled.tables
+    for number in range(len(openings)):
+        mine = np.zeros(starts.state.size, dtype=bool)
+        mine[number * states.size : (number + 1) * states.size] = True
+        rows = mine & ends.ok
+        at = starts.state[rows]
+        answer = to_si(eq.scaled, starts.state, ends, rows)
+        known = out.ok[at]
+        if known.any():
+            out.several[at[known]] |= _differs(t.take(at[known]), pick(answer, known), pick(out.answer, at[known]))
+        _keep(out, at[~known], pick(answer, ~known), t, "path" if number == 0 else "restart")
+
+
+def _differs(t: Tables, one: Answer, other: Answer) -> NDArray[np.bool_]:
+    """(S,) True where two answers are both certified and move oil differently (pressures at rest may well differ)."""
+    flow = flow_scale(t)
+    k0 = np.abs(t.k).max(axis=1, initial=0.0)
+    change = [one.q - other.q, one.pilot_q - other.pilot_q, (one.v - other.v) * k0]
+    largest = np.max([np.abs(c).max(axis=1, initial=0.0) for c in change], axis=0) / flow
+    return (largest > DIFFERENT) & holds(certify(t, one))
+
+
+def pick(answer: Answer, rows: Index | NDArray[np.bool_]) -> Answer:
+    """Some rows of an answer."""
+    return Answer(*(getattr(answer, name)[rows] for name in ("p", "q", "pilot_q", "x", "v")))
 
 
 def empty_answer(t: Tables) -> Answer:
@@ -136,9 +172,9 @@ def _compete(out: Outcome, eq: Equations, starts, method: str, deadline: float) 
 
 def _other_paths(eq: Equations, bad: Index) -> Starts:
     """The cold start again: slower, with stronger vanishing leakage, with softer pilots."""
-    settings = [(1.0, 1.0, 0.0), (0.1, 0.3, 0.0)]
+    settings = [(1.0, 1.0, 0.0), (0.1, 0.3, 0.0), (0.1, 1.0, 0.0)]
     if eq.C:
-        settings += [(0.1, LEAK_PER_ROOT_MU, 0.03), (0.1, 0.3, 0.03), (0.03, 0.2, 0.01)]
+        settings += [(0.1, 0.1, 0.03), (0.1, 0.3, 0.03), (0.03, 0.2, 0.01), (1.0, 0.3, 0.03), (1.0, 0.1, 0.3)]
     state = np.repeat(bad, len(settings))
     starts = cold(eq, state)
     starts.mu, starts.leak, starts.soft = np.tile(np.array(settings), (bad.size, 1)).T.copy()

@@ -12,10 +12,10 @@ from dataclasses import replace
 import numpy as np
 
 from ..network import RESERVOIR, Array
-from .attempts import Budget, Outcome, attempt
-from .certificate import Answer, certify
+from .attempts import Budget, Outcome, attempt, pick
+from .certificate import certify
 from .limits import SMALL
-from .tables import Index, Tables, gather_at_nodes
+from .tables import Tables, gather_at_nodes
 
 ROUNDS = 15
 NOTHING = 1e-4  # share of its flow below which a starved pump counts as delivering nothing
@@ -31,7 +31,7 @@ def reduce_starved_pumps(t: Tables, out: Outcome, budget: Budget) -> Array:
         if not todo.size:
             return source
         now = replace(t.take(todo), source=source[todo])
-        void = certify(now, _take(out.answer, todo)).void_flow
+        void = certify(now, pick(out.answer, todo)).void_flow
         lack = _lack(now, void, np.abs(t.source[todo]).max(axis=1))
         starved = lack.any(axis=1)
         todo, lack = todo[starved], lack[starved]
@@ -41,7 +41,7 @@ def reduce_starved_pumps(t: Tables, out: Outcome, budget: Budget) -> Array:
         again = attempt(replace(t.take(todo), source=source[todo]), budget)
         for name in ("p", "q", "pilot_q", "x", "v"):
             getattr(out.answer, name)[todo] = getattr(again.answer, name)
-        out.ok[todo] = again.ok
+        out.ok[todo], out.several[todo] = again.ok, again.several
         for row, s in enumerate(todo):
             out.method[s] = again.method[row]
         todo = todo[again.ok]
@@ -52,10 +52,6 @@ def reduce_starved_pumps(t: Tables, out: Outcome, budget: Budget) -> Array:
 def missing_at_inlets(t: Tables, source: Array) -> Array:
     """Flow (S, N) that the pumps at each node would have drawn but did not get, m3/s."""
     return gather_at_nodes(t.nodes, t.source_node, np.where(t.source < 0.0, source - t.source, 0.0))
-
-
-def _take(answer: Answer, rows: Index) -> Answer:
-    return Answer(*(getattr(answer, name)[rows] for name in ("p", "q", "pilot_q", "x", "v")))
 
 
 def _lack(t: Tables, void: Array, unit: Array) -> Array:

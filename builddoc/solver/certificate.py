@@ -32,7 +32,8 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Residuals:
-    """Arrays (S,) named as in solution.Certificate, and void_flow, burst_flow (S, N) m3/s, largest (S,) m3/s: largest flow of each state."""
+    """Arrays (S,) named as in solution.Certificate; void_flow, burst_flow (S, N) m3/s; largest flow of each state
+    (S,) m3/s."""
 
     mass: Array
     law: Array

@@ -13,6 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .certificate import Answer
 from .limits import SMALL
@@ -68,6 +69,10 @@ def open_split(t: Tables, answer: Answer, s: int) -> OpenSplit:
 def half_open(t: Tables, answer: Answer, s: int) -> Index:
     """Pilots that stand half open and are helped open by the pressure of a node other than their own inlet."""
     x = answer.x[s]
-    helped = np.array([(np.delete(t.z[c], t.pilot_i[c]) > 0.0).any() for c in range(x.size)], dtype=bool)
-    return np.flatnonzero(helped & (x > CLEAR) & (x < 1.0 - CLEAR))
+    return np.flatnonzero(helped_open(t) & (x > CLEAR) & (x < 1.0 - CLEAR))
+
+
+def helped_open(t: Tables) -> NDArray[np.bool_]:
+    """(C,) pilots that the pressure of a node other than their own inlet pushes open."""
+    return np.array([(np.delete(t.z[c], t.pilot_i[c]) > 0.0).any() for c in range(t.z.shape[0])], dtype=bool)
 

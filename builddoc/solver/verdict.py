@@ -138,6 +138,8 @@ def _solve_piece(
         for node in np.flatnonzero(missing[row] > SMALL * unit[row]):
             state.starved[int(piece.nodes[node])] = float(missing[row, node])
             state.note("pump starved")
+        if out.several[row]:
+            state.note("several solutions")
         _judge(piece, solved, out.answer, residuals, row, state)
     settled = [row for row, s in enumerate(at) if states[s].verdict is Verdict.SOLVED]
     for row, found in ranges(solved, out.answer, settled).items():
