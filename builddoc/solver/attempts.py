@@ -16,11 +16,11 @@ from . import scalar
 from .certificate import Answer, Residuals, certify
 from .equations import Equations
 from .limits import DENSE_UNKNOWNS, P_BURST, P_CAV, P_SCALE
+from .multiplicity import other_answers
 from .path import MU_LAST, MU_START, Ends, Starts, cold, follow
 from .scaling import Scaled, flow_scale, scale
 from .spool_search import search_openings
 from .tables import Index, Tables
-from .uniqueness import helped_open
 
 ROWS_AT_ONCE = 96  # rows of one batch: bounds the memory, and more do not run faster
 DIFFERENT = 1e-4  # share of the pump flow from which two answers of one state count as different
@@ -29,12 +29,14 @@ HOLDS, ENERGY_HOLDS = 1e-6, 1e-4  # as in solution.Certificate.holds
 
 @dataclass(slots=True)
 class Outcome:
-    """ok: (S,) certificate holds. method: how, per state ("" where it failed). several: (S,) another answer was met."""
+    """ok: (S,) certificate holds. method: how, per state ("" where it failed). several: (S,) another answer was met.
+    X: (S, width) scaled unknowns of batch answers, zero elsewhere."""
 
     answer: Answer
     ok: NDArray[np.bool_]
     method: list[str]
     several: NDArray[np.bool_]
+    X: Array
 
 
 class Budget:
@@ -56,7 +58,8 @@ def holds(r: Residuals) -> NDArray[np.bool_]:
 def attempt(t: Tables, budget: Budget) -> Outcome:
     """Solve every state of one independent circuit."""
     scaled = scale(t)
-    out = Outcome(empty_answer(t), np.zeros(t.size, dtype=bool), [""] * t.size, np.zeros(t.size, dtype=bool))
+    none = np.zeros(t.size, dtype=bool)
+    out = Outcome(empty_answer(t), none, [""] * t.size, none.copy(), np.zeros((t.size, 0)))
     unknowns = t.nodes - 1 + t.k.shape[0] + t.z.shape[0]
     if unknowns == 0:
         _keep(out, np.arange(t.size), _without_unknowns(t), t, "path")
@@ -66,38 +69,34 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
         return out
     with np.errstate(all="ignore"):
         eq = Equations(scaled)
+        out.X = np.zeros((t.size, eq.width))
         for first in range(0, t.size, ROWS_AT_ONCE):
             states = np.arange(first, min(first + ROWS_AT_ONCE, t.size))
-            _first_batch(out, eq, states)
+            ends = follow(eq, cold(eq, states))
+            _keep(out, states[ends.ok], to_si(scaled, states, ends, ends.ok), t, "path", ends.X[ends.ok])
         began = perf_counter()
         deadline = began + budget.left
         for method, starts in (("restart", _other_paths), ("restart", _other_openings)):
             _compete(out, eq, starts, method, deadline)
         if eq.C and not out.ok.all():
             search_openings(eq, np.flatnonzero(~out.ok), deadline, lambda s, e: _first(out, eq, s, e, "search"))
+        _look_for_others(out, eq, deadline)
         budget.spend(began)
         _one_by_one(out, scaled, budget, "scalar", 0.0)
     return out
 
 
-def _first_batch(out: Outcome, eq: Equations, states: Index) -> None:
-    """Cold starts. Where pilots are helped open by other nodes, a circuit may have several steady answers: it is then
-    started from shut and from open pilots as well, and an answer that differs is noted."""
-    openings = (0.5, -0.2, 1.2) if helped_open(eq.scaled.tables).any() else (0.5,)
-    starts = cold(eq, np.tile(states, len(openings)))
-    starts.X[:, eq.at_pilots] = np.repeat(openings, states.size)[:, None]
-    ends = follow(eq, starts)
-    t = eq.scaled.tables
-    for number in range(len(openings)):
-        mine = np.zeros(starts.state.size, dtype=bool)
-        mine[number * states.size : (number + 1) * states.size] = True
-        rows = mine & ends.ok
-        at = starts.state[rows]
-        answer = to_si(eq.scaled, starts.state, ends, rows)
-        known = out.ok[at]
-        if known.any():
-            out.several[at[known]] |= _differs(t.take(at[known]), pick(answer, known), pick(out.answer, at[known]))
-        _keep(out, at[~known], pick(answer, ~known), t, "path" if number == 0 else "restart")
+def _look_for_others(out: Outcome, eq: Equations, deadline: float) -> None:
+    """Note the states of which a second, different answer is met."""
+    solved = np.flatnonzero(out.ok & out.X.any(axis=1))
+    met = other_answers(eq, solved, out.X[solved], out.answer.x[solved], deadline) if solved.size and eq.C else None
+    if met is None:
+        return
+    states, ends = met
+    at = states[ends.ok]
+    answer = to_si(eq.scaled, states, ends, ends.ok)
+    for state, new in zip(at, _differs(eq.scaled.tables.take(at), answer, pick(out.answer, at)), strict=True):
+        out.several[state] |= new
 
 
 def _differs(t: Tables, one: Answer, other: Answer) -> NDArray[np.bool_]:
@@ -138,17 +137,18 @@ def to_si(scaled: Scaled, states: Index, ends: Ends, rows: NDArray[np.bool_]) ->
     )
 
 
-def _keep(out: Outcome, states: Index, answer: Answer, t: Tables, method: str) -> NDArray[np.bool_]:
+def _keep(out: Outcome, states: Index, answer: Answer, t: Tables, method: str, X: Array | None = None) -> None:
     """Take over those answers whose certificate holds."""
     if not states.size:
-        return np.zeros(0, dtype=bool)
+        return
     good = holds(certify(t.take(states), answer))
     for name in ("p", "q", "pilot_q", "x", "v"):
         getattr(out.answer, name)[states[good]] = getattr(answer, name)[good]
     for s in states[good]:
         out.method[s] = method
     out.ok[states[good]] = True
-    return good
+    if X is not None:
+        out.X[states[good]] = X[good]
 
 
 def _first(out: Outcome, eq: Equations, states: Index, ends: Ends, method: str) -> None:
@@ -156,9 +156,9 @@ def _first(out: Outcome, eq: Equations, states: Index, ends: Ends, method: str) 
     t = eq.scaled.tables
     for row in np.flatnonzero(ends.ok):
         if not out.ok[states[row]]:
-            pick = np.zeros(states.size, dtype=bool)
-            pick[row] = True
-            _keep(out, states[pick], to_si(eq.scaled, states, ends, pick), t, method)
+            this = np.zeros(states.size, dtype=bool)
+            this[row] = True
+            _keep(out, states[this], to_si(eq.scaled, states, ends, this), t, method, ends.X[this])
 
 
 def _compete(out: Outcome, eq: Equations, starts, method: str, deadline: float) -> None:  # type: ignore[no-untyped-def]

@@ -15,13 +15,14 @@ from numpy.typing import NDArray
 
 from ..network import Array
 from .equations import Equations, Rows
+from .limits import P_BURST, P_CAV, P_SCALE
 from .tables import Index
 
 MU_START = 0.1
 MU_END = 1e-12  # below this the vanishing leakage has reached its floor: the polish takes over
 MU_LAST = 1e-18
 LEAK_LAST, LEAK_PER_ROOT_MU = 1e-8, 0.1
-PULL_BELOW = 1e-5
+PULL_BELOW = 1e-5  # from here on the leakage pulls to the current point, not to zero: trapped pressures do not drift
 PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
 LENGTHS, FIRST_LENGTHS = 4, 4  # step lengths tried at once: of a direction already cut, of a new direction
 HALVINGS_PATH, HALVINGS_POLISH = 22, 7
@@ -115,6 +116,12 @@ def follow(
     return _Follower(eq, starts, mu_end, tolerance, first_success).run(deadline)
 
 
+def _pulled_to(eq: Equations, starts: Starts) -> Array:
+    """Where the leakage pulls at first: to zero, or, late on the path, to where the start stands."""
+    start = np.clip(starts.X[:, eq.at_nodes], P_CAV / P_SCALE, P_BURST / P_SCALE)
+    return np.where((starts.mu < PULL_BELOW)[:, None], start, 0.0)
+
+
 class _Follower:
     def __init__(self, eq: Equations, starts: Starts, mu_end: float, tolerance: float, first_success: bool):
         self.eq, self.first_success = eq, first_success
@@ -124,7 +131,7 @@ class _Follower:
         self.t = _Live(
             row=np.arange(size), state=starts.state, X=starts.X.copy(), R=np.zeros_like(starts.X),
             d=np.zeros_like(starts.X), f=np.full(size, np.inf), mu=starts.mu.copy(), step=zero.copy(),
-            shift=zero.copy(), rejected=none.copy(), p_ref=np.zeros((size, eq.N)), v_ref=np.zeros((size, eq.A)),
+            shift=zero.copy(), rejected=none.copy(), p_ref=_pulled_to(eq, starts), v_ref=np.zeros((size, eq.A)),
             phase=none.copy(), count=none.copy(), halvings=none.copy(), steps=none.copy(), X_path=starts.X.copy(),
             mu_end=np.full(size, mu_end), tolerance=np.full(size, tolerance), leak_rate=starts.leak.copy(),
             soft=starts.soft.copy(),
