@@ -9,12 +9,13 @@ from __future__ import annotations
 import difflib
 import math
 import re
+from collections.abc import Callable
 from functools import cache, lru_cache
 from typing import Any
 
 from .units import ADVICE, ATMOSPHERE, CASE_MATTERS, DIMENSIONS, MEANT, TEMPERATURES, UNITS, Dimension, Display
 
-__all__ = ["DIMENSIONS", "SYSTEMS", "Dimension", "QuantityError", "expected", "number", "parse", "show"]
+__all__ = ["DIMENSIONS", "SYSTEMS", "Dimension", "QuantityError", "expected", "number", "parse", "printer", "show"]
 
 SYSTEMS = ("metric", "US")
 
@@ -132,7 +133,7 @@ def _split(written: str, wanted: Dimension) -> tuple[float, str]:
             raise QuantityError("number-form", "nothing is written here", _such_as(wanted))
         raise QuantityError("number-form", f"'{written}' does not begin with a number", _such_as(wanted))
     unit = found["unit"].strip()
-    if unit and re.match(r"(?:-|–|\.\.|…|\bto\b|±|\+|or\b|/\s*\d|x\b|\d(?!\s*/\s*[a-z])|_)", unit):
+    if unit and re.match(r"(?:-|–|\.|…|\bto\b|±|\+|or\b|/\s*\d|x\b|\d(?!\s*/\s*[a-z])|_)", unit):
         raise QuantityError("number-form", f"'{written}' is not one number with a unit", _such_as(wanted))
     if "," in unit:
         raise QuantityError("number-form", f"'{written}' has a comma in it; one quantity is expected", _such_as(wanted))
@@ -311,7 +312,9 @@ def _nearest(unit: str, wanted: Dimension) -> str | None:
                 expression = _expression(candidate, wanted.name)
                 if expression and _factor(expression, wanted.si) is not None:
                     pool.append(candidate)
-    found = difflib.get_close_matches(unit, dict.fromkeys(pool), 1, 0.6)
+    found = [p for p in pool if p.lower() == unit.lower()] or difflib.get_close_matches(
+        unit, dict.fromkeys(pool), 1, 0.6
+    )
     if not found:
         lower = {p.lower(): p for p in reversed(pool)}
         found = [lower[m] for m in difflib.get_close_matches(unit.lower(), lower, 1, 0.6)]
@@ -367,6 +370,15 @@ def number(value: float, dimension: str, system: str = "metric", like: float | N
         return _rounded(value, display.decimals), display.label
     factor, offset = _unit(display.unit, dimension) or (1.0, 0.0)  # every display unit is known (a test sees to it)
     return _rounded((value - offset) / factor, display.decimals), display.label
+
+
+def printer(dimension: str, system: str, like: float) -> tuple[Callable[[float], str], str]:
+    """What prints the figures of one column, and its unit: as `number` with this `like`, looked up once."""
+    display = _display(like, DIMENSIONS[dimension], system)
+    if dimension in ("share", "ratio"):
+        return (lambda value: number(value, dimension, system)[0]), display.label
+    factor, offset = _unit(display.unit, dimension) or (1.0, 0.0)
+    return (lambda value: _rounded((value - offset) / factor, display.decimals)), display.label
 
 
 def show(value: float, dimension: str, system: str = "metric") -> str:

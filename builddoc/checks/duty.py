@@ -25,12 +25,9 @@ def duties(circuit: Circuit, network: Network) -> dict[str, str]:
     pumps = walk.pumps(network)
 
     def side(nodes: set[int], backward: bool) -> set[int]:
-        found = set(nodes)
-        for state in range(network.size):
-            found |= walk.reach(
-                network, nodes, state, lambda part, role: part in lines or part in passive, backward=backward
-            )
-        return found
+        return walk.reach(
+            network, nodes, walk.EVER, lambda part, role: part in lines or part in passive, backward=backward
+        )
 
     suction = side({p.inlet for p in pumps} - {RESERVOIR}, True) - {RESERVOIR}
     returns = side({RESERVOIR}, True)

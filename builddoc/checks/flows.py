@@ -212,11 +212,12 @@ def dead_end(case: Case) -> Iterable[Finding]:
             continue
         over = over_reliefs(case, s)
         item, flow, _ = over[0]
+        goes = "The flow has nowhere to go but" if share > 0.995 else f"{percent(share)} of the flow goes over"
         heat = sum(h for _, _, h in over)
         level = float(item.pressure(r)[s])
         yield Finding(
             id, "finding", "NOTICE", item.part,
-            f"The flow has nowhere to go but {listed(i.label for i, _, _ in over)}: "
+            f"{goes} {listed(i.label for i, _, _ in over)}: "
             f"{u.both(flow, 'flow')} at {u.both(level, 'pressure')}, {u.both(heat, 'power')} of heat",
             text=where_it_goes(case, s), remedy="Leave the lever as soon as the stop is reached, or unload the pump.",
             state=state, figures={"share over reliefs": share, "flow": flow, "pressure": level, "heat": heat},

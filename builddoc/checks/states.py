@@ -76,12 +76,10 @@ def pressure_undetermined(case: Case) -> Iterable[Finding]:
     for node, states in by_node.items():
         groups.setdefault(tuple(states), []).append(node)
     for names, nodes in groups.items():
-        ports = walk.ports_at(case.network, nodes)
-        named = listed(ports or [case.network.nodes[n] for n in nodes], 6)
-        keeps = "keeps" if len(nodes) == 1 else "keep"
+        named = listed(walk.places_at(case.network, nodes) or [case.network.nodes[n] for n in nodes], 6)
         yield Finding(
             "pressure-undetermined", "finding", "NOTICE", "",
-            f"Oil shut in: {named} {keeps} whatever pressure was there, in {quoted(names)}",
+            f"Oil shut in at {named}: it keeps whatever pressure was there, in {quoted(names)}",
             text="The state does not fix these pressures: only what they cannot fall below is printed and checked "
             "against ratings. They may be high with the engine off, and rise when the oil warms.",
             remedy="Open nothing there until a gauge reads zero.",

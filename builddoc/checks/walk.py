@@ -168,6 +168,18 @@ def ports_at(network: Network, nodes: Iterable[int]) -> list[str]:
     return [f"{part}.{port}" for (part, port), node in network.port_nodes.items() if node in wanted]
 
 
+def places_at(network: Network, nodes: Iterable[int]) -> list[str]:
+    """As `ports_at`, but a part all of whose ports are there is named once."""
+    wanted = set(nodes)
+    outside = {part for (part, _), node in network.port_nodes.items() if node not in wanted}
+    named = [
+        f"{part}.{port}" if part in outside else part
+        for (part, port), node in network.port_nodes.items()
+        if node in wanted
+    ]
+    return list(dict.fromkeys(named))
+
+
 def lines_within(network: Network, nodes: Iterable[int]) -> list[str]:
     """Lines whose both ends are among these nodes."""
     wanted = set(nodes)

@@ -18,15 +18,12 @@ class Scale:
 
     def __init__(self, units: Units, dimension: str, values: Iterable[float], *, by_smallest: bool = False):
         finite = [abs(v) for v in values if math.isfinite(v) and v != 0]
-        self.units, self.dimension = units, dimension
-        self.like = (min if by_smallest else max)(finite, default=0.0)
-        self.unit = quantities.number(self.like, dimension, units.first)[1]
+        like = (min if by_smallest else max)(finite, default=0.0)
+        self.text, self.unit = quantities.printer(dimension, units.first, like)
+        self._second, self._second_unit = quantities.printer(dimension, units.second or units.first, like)
 
     def column(self, label: str) -> Column:
         return Column(label, self.unit)
-
-    def text(self, value: float) -> str:
-        return quantities.number(value, self.dimension, self.units.first, like=self.like)[0]
 
     def cell(self, value: float, note: str = "", *, subject: str = "", flag: str = "", second: bool = True) -> Cell:
         """A figure with its note; nan becomes a dash."""
@@ -39,10 +36,7 @@ class Scale:
 
     def _other(self, value: float) -> str:
         """The figure in the second system, in one unit for the whole column; "" where it reads the same."""
-        if not self.units.second:
-            return ""
-        text, unit = quantities.number(value, self.dimension, self.units.second, like=self.like)
-        return "" if unit == self.unit else f"{text} {unit}"
+        return "" if self._second_unit == self.unit else f"{self._second(value)} {self._second_unit}"
 
 
 def words(text: str, note: str = "", *, subject: str = "", flag: str = "") -> Cell:

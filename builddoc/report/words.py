@@ -7,10 +7,10 @@ import math
 import numpy as np
 
 from .. import kinds
-from ..checks import heat, strength
+from ..checks import heat, strength, walk
 from ..checks.base import Case
 from ..checks.duty import flow_of
-from ..checks.states import node_words, range_words
+from ..checks.states import range_words
 from ..checks.words import Units, listed, quoted
 from ..circuit import Conduit, Fitting
 from ..physics import line as line_laws
@@ -112,14 +112,15 @@ def notes(case: Case) -> tuple[str, ...]:
 
 
 def _open_pressures(case: Case) -> list[str]:
-    groups: dict[tuple[str, str], list[str]] = {}
+    groups: dict[tuple[str, str], list[int]] = {}
     for s, state in enumerate(case.solution.states):
         if case.results.solved[s]:
             for node in state.ranges:
                 key = (range_words(case, s, node), case.results.states[s])
-                groups.setdefault(key, []).append(node_words(case, node))
+                groups.setdefault(key, []).append(node)
     merged: dict[tuple[str, str], list[str]] = {}
-    for (span, state_name), places in groups.items():
+    for (span, state_name), nodes in groups.items():
+        places = walk.places_at(case.network, nodes) or [case.network.nodes[n] for n in nodes]
         merged.setdefault((listed(places, 8), span), []).append(state_name)
     return [
         f"In {quoted(states)} oil is shut in at {places}; its pressure: {span}."
