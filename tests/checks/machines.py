@@ -119,5 +119,5 @@ def mill(**states: dict[tuple[str, str], Any]) -> Machine:
 
 def findings(case: Case, rule: str, outcome: str = "") -> list[Finding]:
     """Outcomes of one rule, all of them or of one sort."""
-    found = [f for f in checks.rules()[rule].check(case)]
+    found = list(checks.rules()[rule].check(case))
     return [f for f in found if not outcome or f.outcome == outcome]
