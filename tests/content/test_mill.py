@@ -1,0 +1,129 @@
+"""The mill page: three printed figures worked by hand, the faults it tells of, and what happens when it is changed.
+
+By hand, from the data of the page:
+
+1. Pump. 10 cm3 x 2400 /min x 0.93 = 22.32 L/min.
+2. Feed line, clamp at its stop. All of it goes over the relief: 150 + 3 x 22.32/40 = 151.67 bar, plus what the relief's
+   own return hose takes (1.2 m of 12.7 mm bore at 36.9 mm2/s and 852 kg/m3: 128 rho nu L Q/(pi d^4) = 0.22 bar).
+   Tee: 300 psi = 20.68 bar; the outlet of the pump another 0.18 bar, 152.07 / 20.68 = 7.35 times.
+3. Lifter. Rod side of 63/32: pi/4 (6.3^2 - 3.2^2) = 23.13 cm2; two of them under 26.5 kN: 26500/(2 x 23.13e-4)
+   = 57.3 bar above what the cap side holds against it; speed 22.32 L/min / 46.26 cm2 = 80.4 mm/s.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from .conftest import LPM, Figures, block, solve
+
+from builddoc.solution import Verdict
+
+PAGE = "bandsaw-mill-as-first-built.md"
+
+
+def test_every_state_has_an_answer_whose_certificate_holds(mill):
+    for name, state in zip(mill.results.states, mill.case.solution.states, strict=True):
+        assert state.verdict is Verdict.SOLVED, (name, state.verdict)
+        assert state.certificate is not None and state.certificate.holds(), name
+
+
+def test_pump_flow(mill):
+    flow = mill.results.source_flow("pump") / LPM
+    assert flow[mill.state("clamp at its stop")] == pytest.approx(10e-3 * 2400 * 0.93, rel=1e-6)
+
+
+def test_feed_stands_at_the_relief_setting_and_its_override(mill):
+    over = 150 + 3 * 22.32 / 40
+    hose = 128 * 852.1 * 36.86e-6 * 1.2 * 22.32 * LPM / (math.pi * 0.0127**4) / 1e5
+    assert mill.pressure("inlet block", "run a", "clamp at its stop") == pytest.approx(over + hose, abs=0.05)
+
+
+def test_lifting(mill):
+    area = math.pi / 4 * (0.063**2 - 0.032**2)
+    cap = math.pi / 4 * 0.063**2
+    back = mill.pressure("left lifter", "cap", "lifting") + mill.pressure("right lifter", "cap", "lifting")
+    rods = mill.pressure("left lifter", "rod", "lifting") + mill.pressure("right lifter", "rod", "lifting")
+    assert rods == pytest.approx(26500 / area / 1e5 + back * cap / area, rel=1e-6)
+    assert 57.3 == pytest.approx(26500 / (2 * area) / 1e5, abs=0.05)
+    assert mill.speed("left lifter", "rod", "lifting") == pytest.approx(-22.32 * LPM / (2 * area), rel=1e-4)
+
+
+def test_the_text_on_the_lifter_holds():
+    cap, annulus = math.pi / 4 * 6.3**2, math.pi / 4 * (6.3**2 - 3.2**2)
+    assert (round(cap, 1), round(annulus, 1)) == (31.2, 23.1)
+    assert round(26500 / (2 * cap) / 10, 1) == 42.5
+    assert round(26500 / annulus / 10) == 115
+
+
+def test_the_tee_is_named_with_its_line_and_ratio(mill):
+    lines = block(PAGE).text.splitlines()
+    written = next(i for i, text in enumerate(lines) if "malleable iron tee" in text) + block(PAGE).line
+    found = {f.rule: f for f in mill.findings("feed", "tee") if f.place and f.place.line == written}
+    for rule in ("rating-line-weakest", "rating-low-pressure-fitting"):
+        assert found[rule].signal == "DANGER"
+        assert "7.4 times" in found[rule].headline
+        assert found[rule].state == "clamp at its stop"
+
+
+def test_the_tank_port_of_the_bank_carries_the_deck_valve(mill):
+    assert mill.pressure("bank", "T", "turning") > 100
+    assert mill.findings("bank.T")
+
+
+def test_feeding_and_turning_stalls(mill):
+    assert mill.pressure("inlet block", "run a", "feeding and turning") > 150
+    for motor in ("carriage motor", "turner motor"):
+        assert mill.speed(motor, "shaft", "feeding and turning") == pytest.approx(0, abs=0.2)
+
+
+def test_cold_left_and_right_differ(mill):
+    """128 rho nu L Q/(pi d^4) for half the pump flow, 9.5 mm bore, 382 mm2/s, 876 kg/m3: 0.94 and 7.5 bar."""
+    state = "lifting on a cold morning"
+    assert mill.line_drop("raise left", state) == pytest.approx(0.935, rel=0.02)
+    assert mill.line_drop("raise right", state) == pytest.approx(7.48, rel=0.02)
+
+
+@pytest.mark.parametrize("state", ["supply coupler open", "return coupler open"])
+def test_with_a_coupler_apart_the_page_says_where_the_flow_goes(mill, state):
+    relief = mill.flow("main relief", "relief", state)
+    assert relief == pytest.approx(22.32, rel=1e-3)
+    told = [f for f in mill.solved.findings if f.state == state or state in f"{f.headline} {f.text}"]
+    assert any("main relief" in f"{f.headline} {f.text}" for f in told)
+
+
+def test_without_the_relief_nothing_limits_the_pump():
+    place = block(PAGE)
+    dropped = ("  main relief:", "  relief seat:", "  relief return:")
+    text = "\n".join(line for line in place.text.splitlines() if not line.startswith(dropped))
+    text = text.replace("inlet block:  {kind: tee", "inlet block:  {kind: tee").replace(
+        "states:", "plugged: [inlet block.branch]\n\nstates:", 1
+    )
+    solved = solve(text, PAGE, place)
+    mill = Figures(solved)
+    stalled = mill.case.solution.states[mill.state("clamp at its stop")]
+    assert stalled.verdict in (Verdict.UNBOUNDED, Verdict.OVER_LIMIT)
+    assert any(
+        f.signal == "DANGER" and "pump" in f.subject and "limits" in f"{f.headline} {f.text}"
+        for f in solved.findings
+        if f.outcome == "finding"
+    )
+    assert [f for f in solved.report.failures if f.state == "clamp at its stop"]
+
+
+def test_a_typo_gives_line_column_and_suggestion():
+    place = block(PAGE)
+    text = place.text.replace("displacement: 10 cc/rev", "displacment: 10 cc/rev")
+    solved = solve(text, PAGE, place)
+    assert not solved.ok
+    message = solved.messages[0]
+    lines = text.splitlines()
+    row = next(i for i, line in enumerate(lines) if "displacment" in line)
+    assert message.place is not None
+    assert message.place.line == place.line + row
+    assert message.place.column == place.column + lines[row].index("displacment")
+    assert "displacement" in f"{message.text} {message.hint}"
+
+
+def test_unknown_rating_is_not_checked(mill):
+    assert any(f.outcome == "not checked" and "head ram" in f.subject for f in mill.solved.findings)
