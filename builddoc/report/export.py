@@ -18,7 +18,7 @@ from ..solution import Certificate, Solution, Verdict
 from .model import Cell, Table
 
 LAYOUT = "builddoc-solution-1"
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+_FORMULA = ("=", "+", "-", "@")
 
 
 # ---------------------------------------------------------------- tables
@@ -55,6 +55,8 @@ def _figure(cell: Cell) -> str:
 
 
 def guarded(text: str) -> str:
+    """Text as one line that no spreadsheet takes for a formula (tabs and line ends inside a cell can start one too)."""
+    text = " ".join(text.split())
     return f"'{text}" if text.startswith(_FORMULA) else text
 
 

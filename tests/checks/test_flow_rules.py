@@ -234,7 +234,7 @@ def test_direct_joint_has_no_velocity_and_an_unsolved_circuit_none_known() -> No
 
 # ---------------------------------------------------------------- heat and power
 def test_relief_heat_and_minutes_to_the_limit() -> None:
-    """Worked figures of the design brief: 22.3 L/min over 150 bar = 5.6 kW, 30 L warm by 6.7 K/min, 82 degC in 9 min."""
+    """Worked figures of the design brief: 22.3 L/min over 150 bar = 5.6 kW; 30 L warm by 6.7 K/min, 82 °C in 9 min."""
     (f,) = findings(mill().case(), "relief-heat")
     assert f.outcome == "finding" and f.state == "clamp at its stop"
     assert f.figures["heat"] == pytest.approx(5.6e3, rel=0.01)
