@@ -159,7 +159,7 @@ def _coupler(case: Case, name: str) -> Iterator[Finding]:
     for s in set(unsolved) - set(blocked):
         yield Finding(
             id, "not checked", "WARNING", name, f"{name} apart in '{r.states[s]}': this state has no figures",
-            missing=f"a solution of '{r.states[s]}'", state=r.states[s], place=place,
+            missing=f"a solution of '{r.states[s]}'", place=place,
         )  # fmt: skip
     if not solved:
         return
@@ -202,7 +202,7 @@ def dead_end(case: Case) -> Iterable[Finding]:
         if not r.solved[s]:
             yield Finding(
                 id, "not checked", "NOTICE", "", f"Where the flow goes in '{state}': this state has no figures",
-                missing=f"a solution of '{state}'", state=state,
+                missing=f"a solution of '{state}'", place=case.circuit.states[state].place,
             )  # fmt: skip
             continue
         share = relief_share(case, s).share
@@ -221,4 +221,5 @@ def dead_end(case: Case) -> Iterable[Finding]:
             f"{u.both(flow, 'flow')} at {u.both(level, 'pressure')}, {u.both(heat, 'power')} of heat",
             text=where_it_goes(case, s), remedy="Leave the lever as soon as the stop is reached, or unload the pump.",
             state=state, figures={"share over reliefs": share, "flow": flow, "pressure": level, "heat": heat},
+            place=case.circuit.states[state].place,
         )  # fmt: skip

@@ -186,7 +186,7 @@ def relief_heat(case: Case) -> Iterable[Finding]:
         text=f"From {start} it takes {minutes(warm.uncooled)} without cooling; {cooled}. Hot oil is thin, hot metal "
         f"burns.{also}",
         remedy=f"Do not stay in this state longer than {minutes(warm.uncooled / 2)}; unload the pump instead.",
-        state=worst.state, figures=figures,
+        state=worst.state, figures=figures, place=case.circuit.states[worst.state].place,
     )  # fmt: skip
 
 

@@ -18,7 +18,7 @@ def unsolved(case: Case, id: str, what: str) -> Iterator[Finding]:
     if lost:
         yield Finding(
             id, "not checked", "WARNING", "", f"{what} in {quoted(lost)}: there are no pressures to check with",
-            missing=f"a solution of {quoted(lost)}", state=lost[0],
+            missing=f"a solution of {quoted(lost)}",
         )  # fmt: skip
 
 
@@ -116,7 +116,7 @@ def _part_unrated(case: Case, name: str, unrated: list[tuple[Member, Seen | None
     return Finding(
         "rating-each-part", "not checked", "WARNING", name,
         f"{name}{second_hand}: no rating for {'port' if len(unrated) == 1 else 'ports'} {ports}{sees}",
-        missing=listed(dict.fromkeys(m.missing for m, _ in unrated)), state=worst.state if worst else "",
+        missing=listed(dict.fromkeys(m.missing for m, _ in unrated)),
         remedy="Read it from the plate or the maker's document; not checked is not safe.",
         figures={"pressure": worst.value} if worst else {}, place=unrated[0][0].place,
     )  # fmt: skip
@@ -193,7 +193,7 @@ def _line(case: Case, name: str, bare: dict[str, list[Member]]) -> Iterator[Find
                 id, "not checked", "WARNING", name,
                 f"{name}: {names} without a rating, at {seen.words or 'up to '}{u.pressure(seen.value)}, in "
                 f"'{seen.state}'",
-                missing=f"rating of {names}", state=seen.state, figures={"pressure": seen.value},
+                missing=f"rating of {names}", figures={"pressure": seen.value},
                 remedy="State the rating of every member; the line is as strong as the weakest.",
                 place=unrated[0].place,
             )  # fmt: skip

@@ -122,7 +122,7 @@ def void(case: Case) -> Iterable[Finding]:
                "What hangs on it can run ahead of its oil supply."),
             remedy="A wider and shorter suction line, a larger strainer, a slower pump or warmer oil." if pump else
             "Let oil follow through a check valve, or slow the motion down.",
-            state=state_name, figures={"missing flow": flow},
+            state=state_name, figures={"missing flow": flow}, place=case.circuit.states[state_name].place,
         )  # fmt: skip
     if not worst and case.results.solved.any():
         yield Finding("suct-void", "ok", "CAUTION", "", "No place runs short of oil in any solved state")

@@ -162,8 +162,8 @@ def test_dead_end_is_told_state_by_state() -> None:
     assert f.outcome == "finding" and "the relief in bank: 22.3 L/min at 151 bar, 5.62 kW" in f.headline
     machine = mill()
     del machine.parts["bank"]["relief"]
-    blocked = {f.state: f.outcome for f in findings(machine.case(), "path-dead-end")}
-    assert blocked["clamp at its stop"] == "not checked"
+    (f,) = findings(machine.case(), "path-dead-end", "not checked")
+    assert "clamp at its stop" in f.missing and f.place is not None and f.place.line == 92
 
 
 # ---------------------------------------------------------------- suction and velocity
