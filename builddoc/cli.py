@@ -144,7 +144,8 @@ def _check(source: Source) -> list[dict[str, Any]]:
     for finding in noted(solved) if solved.ok else ():
         place = finding.place
         where = f"{place}" if place else f"{source.path}:{source.line}:{source.column}"
-        words = f"{finding.signal}: {finding.headline}" + (f", in '{finding.state}'" if finding.state else "")
+        told = not finding.state or f"'{finding.state}'" in finding.headline
+        words = f"{finding.signal}: {finding.headline}" + ("" if told else f", in '{finding.state}'")
         rows.append(
             {
                 "path": place.path if place else source.path,
