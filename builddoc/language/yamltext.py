@@ -274,6 +274,8 @@ def _syntax(error: Any, text: str, reader: _Reader) -> Message:
         if sign == "\t":
             return Message("yaml-tab", "a tab stands before the text of this line", place, "indent with spaces")
         return Message("yaml-syntax", f"a text may not begin with '{sign}'", place, "put it in quotes")
+    if "nesting depth" in problem:
+        return Message("yaml-deep", f"lists and groups stand more than {DEEPEST} deep in one another", place)
     if "mapping values are not allowed" in problem and mark:
         return _unexpected_colon(text.split("\n"), mark, reader)
     for pattern, around, sentence, hint in _SYNTAX:

@@ -9,7 +9,6 @@ import os
 from pathlib import Path
 
 import pytest
-
 from builddoc.language import read
 
 CASES = sorted((Path(__file__).parent.parent / "golden" / "bad_input").glob("*.case"))
