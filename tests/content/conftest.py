@@ -7,7 +7,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-
 from builddoc.blocks import Block, find_blocks
 from builddoc.pipeline import Solved, solve_text
 
