@@ -162,8 +162,7 @@ class DirectionalValve(Kind[DirectionalValveParams]):
     aliases = ("directional control valve", "control valve", "spool valve")
     group = "valves"
     symbol = "directional valve"
-    summary = "Hand valve with one spool or a stack of them: sends oil to A or B and takes it back from the "
-    "other one."
+    summary = "Hand valve, one spool or a stack: sends oil to A or B and takes it back from the other one."
     equations = (
         "Each open path: `dp = drop x (Q / flow)^2 / x^2`, x = share of travel (area in proportion to travel: common "
         "practice, no source). P to a work port: a load check (one way, plus its cracking pressure). Open "
