@@ -103,7 +103,8 @@ def steady_temperature(power: Value, conductance: Value, ambient: Value) -> Valu
     333.15
     """
     p, g = np.broadcast_arrays(np.asarray(power, dtype=float), np.asarray(conductance, dtype=float))
-    rise = np.divide(p, g, out=np.where(p > 0, np.inf, 0.0), where=g > 0)
+    with np.errstate(over="ignore"):  # next to no cooling: hotter than any float is infinite as well
+        rise = np.divide(p, g, out=np.where(p > 0, np.inf, 0.0), where=g > 0)
     return plain(ambient + rise)
 
 
