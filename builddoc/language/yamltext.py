@@ -16,6 +16,7 @@ import yaml
 from ..messages import Message, Place
 
 DEEPEST = 20
+_BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")  # what YAML takes for the end of a line
 _LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 
 
@@ -72,6 +73,9 @@ class _Reader:
     messages: list[Message] = field(default_factory=list)
 
     def place(self, start: Any, end: Any = None) -> Place:
+        if start.line >= len(self.lines):  # the end of the text, after its last line break
+            last = self.lines[-1]
+            return Place(self.path, self.first_line + len(self.lines) - 1, self.first_column + len(last))
         column = self.first_column + start.column
         stop = self.first_column + end.column if end is not None and end.line == start.line else None
         return Place(self.path, self.first_line + start.line, column, stop if stop != column else None)
@@ -176,8 +180,8 @@ def read_yaml(
 
     first_line, first_column: where the text's first character stands in the file (a fence that is indented).
     """
-    reader = _Reader(path, first_line, first_column, text.split("\n"))
-    if not _no_tabs(text, reader):
+    reader = _Reader(path, first_line, first_column, _BREAK.split(text))
+    if not _no_tabs(reader):
         return None, reader.messages
     try:
         events = iter(list(yaml.parse(text, Loader=_LOADER)))
@@ -200,7 +204,7 @@ def read_yaml(
         reader.messages.append(_control_character(error, text, reader))
         return None, reader.messages
     except yaml.MarkedYAMLError as error:
-        reader.messages.append(_syntax(error, text, reader))
+        reader.messages.append(_syntax(error, reader))
         return None, reader.messages
     except (yaml.YAMLError, UnicodeEncodeError):
         place = Place(path, first_line, first_column)
@@ -219,10 +223,10 @@ def read_yaml(
     return top, reader.messages
 
 
-def _no_tabs(text: str, reader: _Reader) -> bool:
+def _no_tabs(reader: _Reader) -> bool:
     """Report every line that is indented by a tab; True if there is none. (YAML's own words for it help nobody.)"""
     clean = True
-    for n, line in enumerate(text.split("\n")):
+    for n, line in enumerate(reader.lines):
         indent = line[: len(line) - len(line.lstrip())]
         if "\t" in indent and line.strip() and not line.lstrip().startswith("#"):
             column = reader.first_column + indent.index("\t")
@@ -263,23 +267,25 @@ _SYNTAX: tuple[tuple[str, str, str, str], ...] = (
 )  # fmt: skip
 
 
-def _syntax(error: Any, text: str, reader: _Reader) -> Message:
+def _syntax(error: Any, reader: _Reader) -> Message:
     problem, context = str(error.problem or ""), str(error.context or "")
     mark = error.problem_mark or error.context_mark
     place = reader.place(mark) if mark else Place(reader.path, reader.first_line, reader.first_column)
     opened = error.context_mark.line + reader.first_line if error.context_mark else place.line
     if "cannot start any token" in problem and mark:
-        lines = text.split("\n")
-        sign = lines[mark.line][mark.column : mark.column + 1] if mark.line < len(lines) else ""
+        line = reader.lines[mark.line] if mark.line < len(reader.lines) else ""
+        sign = line[mark.column : mark.column + 1]
         if sign == "\t":
             return Message("yaml-tab", "a tab stands before the text of this line", place, "indent with spaces")
         return Message("yaml-syntax", f"a text may not begin with '{sign}'", place, "put it in quotes")
     if "nesting depth" in problem:
         return Message("yaml-deep", f"lists and groups stand more than {DEEPEST} deep in one another", place)
     if "mapping values are not allowed" in problem and mark:
-        return _unexpected_colon(text.split("\n"), mark, reader)
+        return _unexpected_colon(reader.lines, mark, reader)
     for pattern, around, sentence, hint in _SYNTAX:
         if pattern in problem and around in context:
+            if "without its value" in sentence and error.context_mark:
+                place = reader.place(error.context_mark)
             if "quote is opened" in sentence or "is not closed" in sentence:
                 place = reader.place(error.context_mark) if error.context_mark else place
                 hint = (
