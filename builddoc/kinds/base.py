@@ -235,7 +235,9 @@ class Kind(ABC, Generic[P]):
 
 def spread(value: float | Array, size: int) -> Array:
     """A scalar or (S,) array as a float array (S,)."""
-    return np.broadcast_to(np.asarray(value, dtype=float), (size,)).copy()
+    spread_out = np.empty(size)
+    spread_out[:] = value
+    return spread_out
 
 
 def square_law(drop: float, flow: float) -> float:
