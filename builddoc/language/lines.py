@@ -128,8 +128,7 @@ def _read_conduit(draft: LineDraft, reader: Any, own: set[str], extra: set[str],
             _say(error, key, group.values[key].place, talk)
     if draft.conduit is not None and draft.written is not None:
         draft.conduit = _own_figures(draft.conduit, draft.written, extra)
-    misspelled = any(nearest(k, own) == "length" for k in group.values if k not in own | extra)
-    if "length" not in group.values and not misspelled:
+    if "length" not in group.values and all(nearest(k, own) != "length" for k in group.values if k not in own | extra):
         talk.say("value-missing", f"{owner} needs 'length'", draft.place, "along the run, as 'length: 0.8 m'")
 
 

@@ -7,6 +7,8 @@ parameters live with their kinds (`kinds.registry`, `kinds.conduits`).
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from functools import cache
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
@@ -157,6 +159,7 @@ class CircuitText(HeadText):
     )
 
 
-def keys_of(model: type[BaseModel]) -> dict[str, str]:
+@cache
+def keys_of(model: type[BaseModel]) -> Mapping[str, str]:
     """Key as written -> name of the field."""
     return {field.alias or name: name for name, field in model.model_fields.items()}

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import typing
-from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from .. import kinds
@@ -12,6 +11,7 @@ from ..circuit import Part
 from ..fields import NamesPart
 from ..kinds.base import Control, Kind, Parameters, Port
 from ..messages import Place
+from .describe import marker
 from .model import StateText, keys_of
 from .talk import Talk, suggestion
 from .validate import check
@@ -228,29 +228,27 @@ def _check_names(drafts: dict[str, PartDraft], talk: Talk) -> None:
     for draft in drafts.values():
         if draft.params is None:
             continue
-        for key, field_name in keys_of(type(draft.params)).items():
-            marker = _names_part(type(draft.params).model_fields[field_name])
+        for key, field_name, mark in _naming(type(draft.params)):
             other = getattr(draft.params, field_name)
-            if marker is None or not other:
+            if not other:
                 continue
             place = draft.group.values[key].place if key in draft.group.values else draft.place
             drivers = [d.name for d in drafts.values() if _drives(d)]
-            choices = drivers if marker.driver else [n for n in drafts if n != draft.name]
+            choices = drivers if mark.driver else [n for n in drafts if n != draft.name]
             if other not in drafts:
                 talk.say(
                     "part-unknown", f"{key}: there is no part '{other}'", place, suggestion(other, choices, "there is")
                 )
-            elif marker.driver and drafts[other].known and other not in drivers:
+            elif mark.driver and drafts[other].known and other not in drivers:
                 hint = "there is: " + ", ".join(drivers) if drivers else "add a part of kind engine or electric motor"
                 talk.say("driver-wrong", f"{key}: '{other}' does not turn a shaft", place, hint)
 
 
-def _names_part(info: Any) -> NamesPart | None:
-    """The marker of a field, also where it stands inside `… | None`."""
-    found: Iterable[Any] = info.metadata
-    for member in typing.get_args(info.annotation):
-        found = [*found, *getattr(member, "__metadata__", ())]
-    return next((m for m in found if isinstance(m, NamesPart)), None)
+@cache
+def _naming(params: type[Parameters]) -> tuple[tuple[str, str, NamesPart], ...]:
+    """(key, field, marker) of the parameters that name another part."""
+    named = ((key, name, marker(params.model_fields[name], NamesPart)) for key, name in keys_of(params).items())
+    return tuple((key, name, mark) for key, name, mark in named if mark is not None)
 
 
 def _drives(draft: PartDraft) -> bool:

@@ -53,7 +53,6 @@ def check(model: type[M], group: Group, owner: str, place: Place, talk: Talk, ot
     others = set(others)
     for key in [k for k in group.values if k not in known and k not in others]:
         unknown_key(key, group.keys[key], owner, [*known, *sorted(others)], talk)
-    meant = {nearest(k, known) or k for k in group.values if k not in known}  # misspelled: not missing as well
     empty = {k for k, v in group.values.items() if isinstance(v, Text) and v.nothing and k in known}
     for key in empty:
         talk.say("value-missing", f"'{key}' has no value", group.keys[key], _example(model, key))
@@ -65,6 +64,7 @@ def check(model: type[M], group: Group, owner: str, place: Place, talk: Talk, ot
     try:
         result = model.model_validate(kept.plain())
     except ValidationError as error:
+        meant = {nearest(k, known) or k for k in group.values if k not in known}  # misspelled: not missing as well
         _say_all(model, error, kept, owner, place, talk, empty | meant)
         return None
     return None if empty else result
