@@ -246,6 +246,26 @@ def connect(drafts: dict[str, LineDraft], plumbing: Plumbing, talk: Talk, comple
             check_tap(end, draft.name, lengths, talk)
         if draft.ends and draft.ends[0].end is not None and draft.ends[0].end == draft.ends[1].end:
             talk.say("route-form", f"route: '{draft.name}' ends where it starts", draft.ends[1].place)
+    _rings(drafts, talk)
     unknown = any(end.said and not end.part for end, _ in ends)
     if complete and not lost and not unknown:  # else the missing connections may be meant there
         plumbing.loose_ends()
+
+
+def _rings(drafts: dict[str, LineDraft], talk: Talk) -> None:
+    """Lines that end on each other in a ring end nowhere."""
+    hosts = {
+        d.name: [e.end.line for e in d.ends or () if e.end is not None and e.end.line and e.end.line != d.name]
+        for d in drafts.values()
+    }
+    for draft in drafts.values():
+        reached: set[str] = set()
+        ahead = list(hosts[draft.name])
+        while ahead:
+            name = ahead.pop()
+            if name not in reached:
+                reached.add(name)
+                ahead += hosts.get(name, [])
+        if draft.name in reached:
+            others = name_list(f"'{n}'" for n in sorted(reached - {draft.name}))
+            talk.say("tap-form", f"'{draft.name}' and {others} start on each other", draft.place, "end one at a port")

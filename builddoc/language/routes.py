@@ -216,7 +216,7 @@ class Plumbing:
 
 
 def check_tap(end: EndDraft, name: str, lengths: dict[str, float | None], talk: Talk) -> None:
-    """A point on a line must lie between its ends. lengths: line -> m; None = joined directly; missing = not known."""
+    """A point on a line must lie on it. lengths: line -> m; None = joined directly; missing = not known."""
     if end.end is None or not end.end.line:
         return
     line, at = end.end.line, end.end.at
@@ -224,6 +224,6 @@ def check_tap(end: EndDraft, name: str, lengths: dict[str, float | None], talk: 
         talk.say("tap-form", f"line '{name}' starts on itself", end.place)
     elif line in lengths and lengths[line] is None:
         talk.say("tap-form", f"'{line}' has no length: nothing can start on it", end.place, "use a tee")
-    elif line in lengths and not 0 < at < (lengths[line] or 0.0):
+    elif line in lengths and not 0 <= at <= (lengths[line] or 0.0):
         length = show(lengths[line] or 0.0, "length")
-        talk.say("tap-form", f"'{line}' is {length} long: {show(at, 'length')} is not between its ends", end.place)
+        talk.say("tap-form", f"'{line}' is {length} long: {show(at, 'length')} is not on it", end.place)

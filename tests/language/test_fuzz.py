@@ -123,7 +123,7 @@ def sound(reading: Reading, text: str) -> None:
     for line in circuit.lines.values():
         for end in (line.start, line.end):
             if end.line:
-                assert 0 < end.at < circuit.lines[end.line].length
+                assert 0 <= end.at <= circuit.lines[end.line].length
             else:
                 assert (end.part, end.port) in ports
         assert line.conduit is None or line.conduit.bore > 0
