@@ -35,7 +35,9 @@ class FittingKeys(Keys):
     fitting: str = Field(
         description="Its name: material, form, size, class, as `forged steel elbow 1/2 in class 3000`."
     )
-    loss: float | None = Field(None, ge=0.0, description="Loss coefficient K; left out: that of its form.")
+    loss: float | None = Field(
+        None, ge=0.0, allow_inf_nan=False, description="Loss coefficient K; left out: that of its form."
+    )
     rating: RatingField | None = Field(None, description="Rated working pressure; wins over any table.")
     count: int = Field(1, ge=1, le=99, description="How many of them.")
 

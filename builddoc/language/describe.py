@@ -89,6 +89,13 @@ def plain_default(info: FieldInfo) -> str:
     return str(value) if isinstance(value, (str, int, float)) else ""
 
 
+def inner_model(annotation: Any) -> type[BaseModel] | None:
+    """The model of the group that a field takes, also inside a mapping, a list or `… | None`."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((m for a in typing.get_args(annotation) if (m := inner_model(a)) is not None), None)
+
+
 def cell(text: str) -> str:
     """Text for a cell of a Markdown table."""
     return " ".join(text.split()).replace("|", "\\|")

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import typing
 from importlib.resources import files
 from string import Template
 
 from .. import kinds
+from ..kinds import fitting
 from ..kinds.base import Kind, Parameters
 from ..units import DIMENSIONS, UNITS
-from .describe import cell, keys_table
+from .describe import cell, inner_model, keys_table
 from .lines import conduits
 from .model import CircuitText, LineText, OilText, ShowText, StateText, TieText
 from .yamltext import Group, read_yaml
 
 _COMMON = tuple(info.alias or name for name, info in Parameters.model_fields.items())
+_CONDUIT = ("rating", "roughness")  # told once, with the keys of every line
 _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring")
 
 
@@ -32,6 +35,7 @@ def reference_markdown() -> str:
         part=keys_table(Parameters),
         line=keys_table(LineText, ("direct",)),
         conduits=_conduits(),
+        fittings=f"{keys_table(fitting.FittingKeys)}\n\n{fitting.equations}",
         tie=f"{_doc(TieText)}\n\n{keys_table(TieText)}",
         state=f"{_doc(StateText)}\n\n{keys_table(StateText)}",
         show=keys_table(ShowText),
@@ -65,7 +69,7 @@ def _conduits() -> str:
         found += [
             f"#### `{key}`",
             conduit.summary,
-            keys_table(conduit.Params),
+            keys_table(conduit.Params, _CONDUIT),
             conduit.equations,
             _yaml(conduit.example),
         ]
@@ -94,6 +98,10 @@ def _kind(kind: Kind[Parameters]) -> list[str]:
     found = [f"#### {kind.name}", kind.summary + also]
     if any((i.alias or n) not in _COMMON for n, i in kind.Params.model_fields.items()):
         found.append(keys_table(kind.Params, _COMMON))
+    for name, info in kind.Params.model_fields.items():
+        if inner := inner_model(info.annotation):
+            one = "each of the" if typing.get_origin(info.annotation) is dict else "the group"
+            found += [f"Keys of {one} `{info.alias or name}`:", keys_table(inner)]
     params = example_params(kind)
     if params is not None:
         found.append(_ports(kind, params))

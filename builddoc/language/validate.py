@@ -158,6 +158,9 @@ def _say(model: type[BaseModel], error: Any, group: Group, owner: str, place: Pl
         talk.say("value-wrong", f"{label}: {context.get('error', error['msg'])}", at)
     elif kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
         text = error["msg"].replace("Input should be", "must be")
+        for theirs, ours in (("greater than or equal to", "at least"), ("less than or equal to", "at most"),
+                             ("greater than", "more than")):  # fmt: skip
+            text = text.replace(theirs, ours)
         talk.say("quantity-range", f"{label}: {text}", at)
     elif "-" in kind or kind == "choice":
         text = str(context.get("text") or error["msg"])
