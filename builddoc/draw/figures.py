@@ -10,7 +10,8 @@ import numpy as np
 
 from .. import kinds
 from ..circuit import Circuit, Line, Part
-from ..kinds.base import SpoolOrder
+from ..kinds import orders
+from ..kinds.base import Control, SpoolOrder
 from ..network import Array
 from ..quantities import show
 from ..results import Results
@@ -18,6 +19,7 @@ from ..solution import Verdict
 from .graph import Picture, joined_directly
 
 IDLE_SHARE = 1e-4  # of the largest flow in the state: less is drawn as no flow
+UNKNOWN = 2  # sense of a flow that the data do not fix
 NOTABLE = 0.75  # share of rating from which the figure is printed at the line
 STEPS = (0.25, 0.5, 0.75, 0.9)  # borders of the ramp's classes u0..u4; above 1 the class is "over"
 
@@ -32,8 +34,8 @@ WHY_NOT = {
 
 @dataclass(slots=True)
 class LineFigures:
-    """Per state. sense: +1, 0, -1 for each run. rows: text rows of the label of each run (empty where it has none).
-    step: class of the share of rating, "" = not rated or no figure. note: sentence for the tooltip and the words."""
+    """Per state. sense: +1, 0, -1 or UNKNOWN for each run. rows: text rows of the label of each run (empty: it has
+    none). step: class of the share of rating, "" = not rated or no figure. note: sentence for tooltip and words."""
 
     direct: bool
     sense: list[tuple[int, ...]] = field(default_factory=list)
@@ -121,7 +123,7 @@ class _Writer:
     def _line(self, line: Line, runs: int, share: Array | None, least: Weakest | None, top: Array) -> LineFigures:
         out = LineFigures(joined_directly(line))
         branches = self.r.network.line_branches[line.name]
-        flow = self.r.q[:, branches].T if branches else np.full((runs, self.r.size), np.nan)
+        flow = self.r.q[:, branches].T if branches else np.tile(self.r.line_flow(line.name), (runs, 1))
         differs = [False, *(bool(np.any(np.abs(flow[k] - flow[0]) > 2 * self.idle)) for k in range(1, len(flow)))]
         a, b = self.r.line_pressures(line.name)
         pressure = np.minimum(a, b) if self.picture.roles[line.name] == "suction" else np.maximum(a, b)
@@ -137,7 +139,7 @@ class _Writer:
                 out.note.append("no way out from here" if blocked else "")
                 continue
             q = [float(f[s]) for f in flow]
-            out.sense.append(tuple(0 if not abs(v) > self.idle[s] else (1 if v > 0 else -1) for v in q))
+            out.sense.append(tuple(self._sense(v, s) for v in q))
             level = self._pressure(float(pressure[s]))
             rows = [self._flow(q[0], s), level]
             if any(node in state.void for node in nodes):
@@ -146,10 +148,15 @@ class _Writer:
             if least and (x >= NOTABLE or (x > 0 and x == top[s])):
                 rows.append(self._share_text(x, least))
             out.step.append(_step(x))
-            out.note.append(self._note(nodes, s, x, least))
+            out.note.append(self._note(line, nodes, s, x, least))
             first = () if out.direct else tuple(rows)
             out.rows.append([first, *((self._flow(q[k], s),) if differs[k] else () for k in range(1, runs))])
         return out
+
+    def _sense(self, q: float, s: int) -> int:
+        if np.isnan(q):
+            return UNKNOWN
+        return 0 if abs(q) <= self.idle[s] else (1 if q > 0 else -1)
 
     def _flow(self, q: float, s: int) -> str:
         if np.isnan(q):
@@ -162,14 +169,15 @@ class _Writer:
     def _share_text(self, x: float, least: Weakest) -> str:
         return f"{'' if least.whole or x > 1 else '≥ '}{share_text(x)}{' of' if x <= 1 else ''} rating"
 
-    def _note(self, nodes: tuple[int, int], s: int, x: float, least: Weakest | None) -> str:
+    def _note(self, line: Line, nodes: tuple[int, int], s: int, x: float, least: Weakest | None) -> str:
         said = []
         ranges = [r for r in (self.r.solution.states[s].ranges.get(n) for n in nodes) if r]
         if ranges:
             low, high = (self.show(v, "pressure") for v in (min(r[0] for r in ranges), max(r[1] for r in ranges)))
             said.append(f"pressure not fixed by the steady state, anywhere from {low} to {high}")
         if least is None:
-            said.append("no rating stated")
+            if not joined_directly(line):
+                said.append("no rating stated")
         elif not np.isnan(x):
             whose = "" if least.whole else ", the lowest rating stated; other members are not rated"
             rating = self.ratings.get(least.value)
@@ -200,16 +208,27 @@ class _Writer:
             for s, value in enumerate(self.r.orders(part.name, control.name)):
                 if isinstance(value, SpoolOrder):
                     if value.position != "centre":
-                        position = value.position if self.failures[s] else _position(value)
+                        position = value.position if self.failures[s] else _lever(value)
                         spools[s].append(f"{control.name}: {position}" if several else position)
-                elif isinstance(value, str):
-                    rows[s].append(value)
-                elif isinstance(value, float) and 0.0 <= value <= 1.0:
-                    partly = "partly open" if self.failures[s] else f"{self.show(value, 'share')} open"
-                    rows[s].append({0.0: "shut", 1.0: "open"}.get(value, partly))
+                else:
+                    rows[s] += self._position(control, value, s)
         if any(isinstance(c.default, SpoolOrder) for c in kind.controls(part.params)):
             for s in self.states:
                 rows[s] += spools[s] or ["all centred" if several else "centred"]
+
+    def _position(self, control: Control, value: Any, s: int) -> list[str]:
+        """How a valve, a coupler or a filter element stands. Shares are left out where no figures may be printed."""
+        if control.parse is orders.coupling:
+            return ["joined" if value else "apart, both halves shut"]
+        if control.parse is orders.opening:
+            if value in (orders.SHUT, orders.OPEN):
+                return ["open" if value == orders.OPEN else "shut"]
+            return ["partly open" if self.failures[s] else f"{self.show(value, 'share')} open"]
+        if control.parse is orders.clogging and value > 0:
+            if value == 1.0:
+                return ["blocked"]
+            return ["partly blocked" if self.failures[s] else f"{self.show(value, 'share')} blocked"]
+        return []
 
     def _settings(self, part: Part, kind: kinds.Kind[Any], rows: list[list[str]]) -> None:
         """Reliefs: the setting, and in each state what goes over."""
@@ -295,7 +314,7 @@ def share_text(x: float) -> str:
     return f"{x:.2f}×" if x < 2 else f"{x:.1f}×"
 
 
-def _position(order: SpoolOrder) -> str:
+def _lever(order: SpoolOrder) -> str:
     return order.position if order.share >= 1.0 else f"{order.position}, {order.share * 100:.0f} %"
 
 

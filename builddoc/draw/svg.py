@@ -10,7 +10,7 @@ from functools import lru_cache
 from html import escape
 
 from . import curves
-from .figures import LineFigures
+from .figures import UNKNOWN, LineFigures
 from .placing import (
     BADGE,
     FIGURE_ROW,
@@ -56,7 +56,7 @@ def draw_state(layout: FlowLayout, s: int, prefix: str = "bd") -> Drawing:
     if failure:
         about = f"No figures: {failure}. {about}"
     w, h = _n(layout.width), _n(layout.height)
-    if not layout.still:
+    if "under" not in layout.still:
         layout.still.update(_still(layout))
     out = [
         f'<svg class="bd-flow{" bd-failed" if failure else ""}" xmlns="http://www.w3.org/2000/svg" role="img" '
@@ -148,8 +148,8 @@ def _run(layout: FlowLayout, path: RunPath, s: int) -> str:
     classes = f"bd-line bd-{layout.picture.roles[run.line]}"
     if line.direct:
         classes += " bd-direct"
-    elif not layout.figures.failures[s]:
-        classes += " bd-on" if sense else " bd-idle"
+    if not layout.figures.failures[s]:
+        classes += {0: " bd-idle", UNKNOWN: " bd-unknown"}.get(sense, " bd-on")
     if line.step[s]:
         classes += f" bd-{line.step[s]}"
     if line.blocked[s]:
@@ -180,9 +180,9 @@ def _stroke(path: RunPath, sense: int, gap: float) -> str:
     if run.end.key[0] == "tank":
         pieces[-1] = curves.lengthen(pieces[-1], 5.0)
     head = ""
-    if sense > 0:
+    if sense == 1:
         pieces[-1], head = curves.arrow(pieces[-1])
-    elif sense < 0:
+    elif sense == -1:
         back, head = curves.arrow(pieces[0][::-1])
         pieces[0] = back[::-1]
     head = f'<path class="bd-tip" d="{head}"/>' if head else ""
