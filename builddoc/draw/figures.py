@@ -19,7 +19,9 @@ from ..solution import Verdict
 from .graph import Picture, joined_directly
 
 IDLE_SHARE = 1e-4  # of the largest flow in the state: less is drawn as no flow
+PRESSURE_BOUND = 1e8  # Pa, above which the solver does not look (solver.limits)
 UNKNOWN = 2  # sense of a flow that the data do not fix
+WORTH_SAYING = 0.1  # least share that is printed at the line nearest its limit
 NOTABLE = 0.75  # share of rating from which the figure is printed at the line
 STEPS = (0.25, 0.5, 0.75, 0.9)  # borders of the ramp's classes u0..u4; above 1 the class is "over"
 
@@ -118,7 +120,8 @@ class _Writer:
         if least is None:
             return None, None
         a, b = self.r.line_pressures(line.name)
-        return np.maximum(np.maximum(a, b), 0.0) / least.value, least
+        level = np.maximum(a, b)
+        return np.where(level > 0.0, level, np.nan) / least.value, least
 
     def _line(self, line: Line, runs: int, share: Array | None, least: Weakest | None, top: Array) -> LineFigures:
         out = LineFigures(joined_directly(line))
@@ -145,7 +148,7 @@ class _Writer:
             if any(node in state.void for node in nodes):
                 rows.append("cavitates")
             x = float(share[s]) if share is not None else float("nan")
-            if least and (x >= NOTABLE or (x > 0 and x == top[s])):
+            if least and (x >= NOTABLE or (x >= WORTH_SAYING and x == top[s])):
                 rows.append(self._share_text(x, least))
             out.step.append(_step(x))
             out.note.append(self._note(line, nodes, s, x, least))
@@ -173,8 +176,7 @@ class _Writer:
         said = []
         ranges = [r for r in (self.r.solution.states[s].ranges.get(n) for n in nodes) if r]
         if ranges:
-            low, high = (self.show(v, "pressure") for v in (min(r[0] for r in ranges), max(r[1] for r in ranges)))
-            said.append(f"pressure not fixed by the steady state, anywhere from {low} to {high}")
+            said.append(self._range(min(r[0] for r in ranges), max(r[1] for r in ranges), s))
         if least is None:
             if not joined_directly(line):
                 said.append("no rating stated")
@@ -185,6 +187,15 @@ class _Writer:
                 rating = self.ratings[least.value] = self.show(least.value, "pressure")
             said.append(f"{share_text(x)} of {rating} ({least.member}{whose})")
         return "; ".join(said)
+
+    def _range(self, low: float, high: float, s: int) -> str:
+        """Where the solver's own bound made the upper end, the circuit gives none: no figure is printed for it."""
+        bounded = all(r[1] < PRESSURE_BOUND * 0.999 for r in self.r.solution.states[s].ranges.values())
+        fixed = self.r.p[s][self.r.fixed[s]]
+        said = "pressure not fixed by the steady state, "
+        if bounded or high <= float(np.max(fixed, initial=0.0)):
+            return f"{said}anywhere from {self.show(low, 'pressure')} to {self.show(high, 'pressure')}"
+        return f"{said}{self.show(low, 'pressure')} or more; the data give no upper limit"
 
     # ---- parts
     def _part(self, part: Part) -> list[tuple[str, ...]]:
@@ -265,12 +276,9 @@ class _Writer:
                     rows[s].append(f"{'extends' if v > 0 else 'retracts'} {self.show(abs(v), 'velocity')}")
                 else:
                     rows[s].append(f"turns {self.show(abs(v), 'rotational speed')}" + ("" if v > 0 else ", B to A"))
-                if not np.isnan(effort):
-                    if rod:
-                        verb = "pushes" if effort >= 0 else "pulls"
-                        rows[s].append(f"{verb} {self.show(abs(effort), 'force')}")
-                    else:
-                        rows[s].append(self.show(abs(effort), "torque"))
+                said = "" if np.isnan(effort) else self.show(abs(effort), "force" if rod else "torque")
+                if said and not said.startswith("0 "):
+                    rows[s].append(f"{'pushes' if effort > 0 else 'pulls'} {said}" if rod else said)
 
     def _shaft(self, part: Part, kind: kinds.Kind[Any], rows: list[list[str]]) -> None:
         own = kind.shaft_demand(part, self.r)

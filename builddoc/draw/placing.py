@@ -17,6 +17,7 @@ from . import curves, engine
 from .curves import Point
 from .figures import Figures, figures
 from .graph import ACTUATORS, Picture, Run, Spot, picture
+from .plain import Plain, Rect
 from .text import width, wrap
 
 if TYPE_CHECKING:
@@ -33,18 +34,6 @@ NODE_GAP = 14.0  # least room between neighbours
 WIDEST_CELL = 120.0  # of a port; wider labels push
 LETTERS = {"pressure": "P", "work": "W", "suction": "S", "return": "R", "drain": "D", "pilot": "X"}
 PLAIN_PORTS = frozenset(("inlet", "outlet", "in", "out"))
-
-
-@dataclass(frozen=True, slots=True)
-class Rect:
-    x: float
-    y: float
-    w: float
-    h: float
-
-    @property
-    def cx(self) -> float:
-        return self.x + self.w / 2
 
 
 @dataclass(slots=True)
@@ -184,8 +173,6 @@ class _Layout:
         if len(side) < 2:
             return room
         widths = [self.label_widths.get((box.name, port), 0.0) for port in side]
-        if all(self.port_roles.get((box.name, port)) == "work" for port in side):
-            widths.append(self.work_width)
         return max(room, min(max(widths), WIDEST_CELL) + NODE_GAP)
 
     def _label_size(self, run: Run, label: Label) -> tuple[float, float]:
@@ -198,6 +185,8 @@ class _Layout:
     def _port_text(self, box: PartBox, port: str) -> str:
         """The letter or word printed at a port; nothing where a part has one way in and one way out."""
         if box.group not in ("valves", ACTUATORS) or port in PLAIN_PORTS or port == SHAFT:
+            return ""
+        if (box.name, port) in self.picture.alike:
             return ""
         spool, _, letter = port.rpartition(".")
         one = sum("." in p for p in self.picture.ports[box.name]) <= 2
@@ -285,7 +274,7 @@ class _Layout:
 
     # ---- placing
     def place(self, engine_name: engine.EngineName, cache_dir: str | Path | None) -> FlowLayout:
-        plain = _Plain(engine.run(self.source(), engine=engine_name, cache_dir=cache_dir))
+        plain = Plain(engine.run(self.source(), engine=engine_name, cache_dir=cache_dir))
         room = max(plain.width, 300.0)
         failures = [failure_rows(f"No figures: {text}.", room) for text in self.figures.failures if text]
         header = 1 + max((len(rows) for rows in failures), default=0)
@@ -301,14 +290,14 @@ class _Layout:
             [plain.take(self.ids["part", pump], self.ids["part", driver]) for driver, pump in self.picture.shafts],
         )  # fmt: skip
 
-    def _take(self, plain: _Plain) -> None:
+    def _take(self, plain: Plain) -> None:
         for name, box in self.boxes.items():
             box.rect = plain.rects[self.ids["part", name]]
         for (line, number), label in self.labels.items():
             if label:
                 label.rect = plain.rects[self.ids["label", line, str(number)]]
 
-    def _path(self, run: Run, plain: _Plain) -> RunPath:
+    def _path(self, run: Run, plain: Plain) -> RunPath:
         label = self.labels[run.line, run.number]
         start, end = self.ids[run.start.key], self.ids[run.end.key]
         if label is None:
@@ -372,36 +361,3 @@ def _fields(letter: str, ports: list[str]) -> str:
 
 def _inch(px: float) -> str:
     return f"{px / 72:.4f}"
-
-
-class _Plain:
-    """Graphviz's `plain` output in px, y downwards."""
-
-    def __init__(self, text: str):
-        self.rects: dict[str, Rect] = {}
-        self.edges: dict[tuple[str, str], list[list[Point]]] = {}
-        self.width = self.height = 0.0
-        for row in text.splitlines():
-            word, _, rest = row.partition(" ")
-            if word == "graph":
-                _, w, h = (float(v) for v in rest.split())
-                self.width, self.height = w * 72, h * 72
-            elif word == "node":
-                name, *numbers = rest.split(" ", 5)[:5]
-                x, y, w, h = (float(v) * 72 for v in numbers)
-                self.rects[name] = Rect(x - w / 2, self.height - y - h / 2, w, h)
-            elif word == "edge":
-                tail, head, count, *numbers = rest.split(" ")
-                flat = [float(v) * 72 for v in numbers[: 2 * int(count)]]
-                points = [(x, self.height - y) for x, y in zip(flat[::2], flat[1::2], strict=True)]
-                self.edges.setdefault((tail, head), []).append(points)
-
-    def move(self, dx: float, dy: float) -> None:
-        self.rects = {name: Rect(r.x + dx, r.y + dy, r.w, r.h) for name, r in self.rects.items()}
-        self.edges = {
-            key: [[(x + dx, y + dy) for x, y in points] for points in found] for key, found in self.edges.items()
-        }
-
-    def take(self, tail: str, head: str) -> list[Point]:
-        """Points of the next edge between two nodes, from tail to head."""
-        return self.edges[tail, head].pop(0)

@@ -10,6 +10,7 @@ from functools import lru_cache
 from html import escape
 
 from . import curves
+from .curves import Point
 from .figures import UNKNOWN, LineFigures
 from .placing import (
     BADGE,
@@ -21,11 +22,10 @@ from .placing import (
     SMALL_ROW,
     FlowLayout,
     PartBox,
-    Point,
-    Rect,
     RunPath,
     failure_rows,
 )
+from .plain import Rect
 from .words import words
 
 SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")  # worst first

@@ -9,7 +9,7 @@ from itertools import combinations
 
 import pytest
 from builddoc.draw import FlowLayout, draw_state, flow_diagram, layout, legend
-from builddoc.draw.placing import Rect
+from builddoc.draw.plain import Rect
 from builddoc.quantities import show
 from builddoc.solution import Verdict
 
