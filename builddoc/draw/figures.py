@@ -3,7 +3,9 @@ their style. No figure of a state that is not solved, none for a pressure that t
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import nan
 from typing import Any
 
 import numpy as np
@@ -88,15 +90,36 @@ def weakest(line: Line) -> Weakest | None:
     return Weakest(value, label, len(rated) == len(members))
 
 
+@dataclass(frozen=True, slots=True)
+class _Traits:
+    """Of one state: nodes without way out, nodes that lack oil, pressure ranges; whether every range has an upper end
+    that is the circuit's own; highest pressure that is fixed, Pa."""
+
+    blocked: frozenset[int]
+    void: frozenset[int]
+    ranges: Mapping[int, tuple[float, float]]
+    bounded: bool
+    highest: float
+
+    @classmethod
+    def of(cls, results: Results, s: int) -> _Traits:
+        state = results.solution.states[s]
+        bounded = all(high < PRESSURE_BOUND * 0.999 for _, high in state.ranges.values())
+        highest = float(np.max(results.p[s][results.fixed[s]], initial=0.0))
+        return cls(frozenset(state.blocked), frozenset(state.void), state.ranges, bounded, highest)
+
+
 class _Writer:
     def __init__(self, circuit: Circuit, results: Results, picture: Picture, system: str):
         self.circuit, self.r, self.picture, self.system = circuit, results, picture, system
         self.states = range(results.size)
         self.failures = [failure(results, s) for s in self.states]
-        self.ratings: dict[float, str] = {}
+        self.ratings: dict[Weakest, str] = {}
         flows = np.abs(results.q)
         most = [float(np.nanmax(row)) if row.size and not np.all(np.isnan(row)) else 0.0 for row in flows]
         self.idle = np.maximum(np.array(most) * IDLE_SHARE, 1e-10)
+        self.least_flow = self.idle.tolist()
+        self.traits = [_Traits.of(results, s) for s in self.states]
 
     def show(self, value: float, dimension: str) -> str:
         return show(float(value), dimension, self.system)
@@ -131,9 +154,12 @@ class _Writer:
         a, b = self.r.line_pressures(line.name)
         pressure = np.minimum(a, b) if self.picture.roles[line.name] == "suction" else np.maximum(a, b)
         nodes = self.r.network.line_nodes[line.name]
-        for s in self.states:
-            state = self.r.solution.states[s]
-            blocked = any(node in state.blocked for node in nodes)
+        pair = frozenset(nodes)
+        flows, levels = flow.T.tolist(), pressure.tolist()
+        shares = [nan] * self.r.size if share is None else share.tolist()
+        for s, (q, level, x) in enumerate(zip(flows, levels, shares, strict=True)):
+            traits = self.traits[s]
+            blocked = not pair.isdisjoint(traits.blocked)
             out.blocked.append(blocked)
             if self.failures[s]:
                 out.sense.append((0,) * runs)
@@ -141,59 +167,60 @@ class _Writer:
                 out.step.append("")
                 out.note.append("no way out from here" if blocked else "")
                 continue
-            q = [float(f[s]) for f in flow]
             out.sense.append(tuple(self._sense(v, s) for v in q))
-            level = self._pressure(float(pressure[s]))
-            rows = [self._flow(q[0], s), level]
-            if any(node in state.void for node in nodes):
-                rows.append("cavitates")
-            x = float(share[s]) if share is not None else float("nan")
-            if least and (x >= NOTABLE or (x >= WORTH_SAYING and x == top[s])):
-                rows.append(self._share_text(x, least))
             out.step.append(_step(x))
-            out.note.append(self._note(line, nodes, s, x, least))
-            first = () if out.direct else tuple(rows)
-            out.rows.append([first, *((self._flow(q[k], s),) if differs[k] else () for k in range(1, runs))])
+            out.note.append(self._note(out.direct, pair, s, x, least))
+            rows = () if out.direct else self._label(q[0], level, pair, s, x, least, bool(x == top[s]))
+            out.rows.append([rows, *((self._flow(q[k], s),) if differs[k] else () for k in range(1, runs))])
         return out
 
+    def _label(
+        self, q: float, level: float, pair: frozenset[int], s: int, x: float, least: Weakest | None, nearest: bool
+    ) -> tuple[str, ...]:
+        """Rows below the name. nearest: of all lines this one is nearest its rating in the state."""
+        rows = [self._flow(q, s), self._pressure(level)]
+        if not pair.isdisjoint(self.traits[s].void):
+            rows.append("cavitates")
+        if least and (x >= NOTABLE or (nearest and x >= WORTH_SAYING)):
+            rows.append(f"{'' if least.whole or x > 1 else '≥ '}{share_text(x)}{' of' if x <= 1 else ''} rating")
+        return tuple(rows)
+
     def _sense(self, q: float, s: int) -> int:
-        if np.isnan(q):
+        if q != q:
             return UNKNOWN
-        return 0 if abs(q) <= self.idle[s] else (1 if q > 0 else -1)
+        return 0 if abs(q) <= self.least_flow[s] else (1 if q > 0 else -1)
 
     def _flow(self, q: float, s: int) -> str:
-        if np.isnan(q):
+        if q != q:
             return "flow not known"
-        return "no flow" if abs(q) <= self.idle[s] else self.show(abs(q), "flow")
+        return "no flow" if abs(q) <= self.least_flow[s] else show(abs(q), "flow", self.system)
 
     def _pressure(self, p: float) -> str:
-        return "not fixed" if np.isnan(p) else self.show(p, "pressure")
+        return "not fixed" if p != p else show(p, "pressure", self.system)
 
-    def _share_text(self, x: float, least: Weakest) -> str:
-        return f"{'' if least.whole or x > 1 else '≥ '}{share_text(x)}{' of' if x <= 1 else ''} rating"
-
-    def _note(self, line: Line, nodes: tuple[int, int], s: int, x: float, least: Weakest | None) -> str:
+    def _note(self, direct: bool, pair: frozenset[int], s: int, x: float, least: Weakest | None) -> str:
         said = []
-        ranges = [r for r in (self.r.solution.states[s].ranges.get(n) for n in nodes) if r]
-        if ranges:
-            said.append(self._range(min(r[0] for r in ranges), max(r[1] for r in ranges), s))
+        ranges = self.traits[s].ranges
+        open_here = [ranges[n] for n in pair if n in ranges] if ranges else []
+        if open_here:
+            said.append(self._range(min(r[0] for r in open_here), max(r[1] for r in open_here), s))
         if least is None:
-            if not joined_directly(line):
+            if not direct:
                 said.append("no rating stated")
-        elif not np.isnan(x):
-            whose = "" if least.whole else ", the lowest rating stated; other members are not rated"
-            rating = self.ratings.get(least.value)
-            if rating is None:
-                rating = self.ratings[least.value] = self.show(least.value, "pressure")
-            said.append(f"{share_text(x)} of {rating} ({least.member}{whose})")
+        elif x == x:
+            said.append(f"{share_text(x)} of {self._rating(least)}")
         return "; ".join(said)
+
+    def _rating(self, least: Weakest) -> str:
+        if least not in self.ratings:
+            whose = "" if least.whole else ", the lowest rating stated; other members are not rated"
+            self.ratings[least] = f"{self.show(least.value, 'pressure')} ({least.member}{whose})"
+        return self.ratings[least]
 
     def _range(self, low: float, high: float, s: int) -> str:
         """Where the solver's own bound made the upper end, the circuit gives none: no figure is printed for it."""
-        bounded = all(r[1] < PRESSURE_BOUND * 0.999 for r in self.r.solution.states[s].ranges.values())
-        fixed = self.r.p[s][self.r.fixed[s]]
         said = "pressure not fixed by the steady state, "
-        if bounded or high <= float(np.max(fixed, initial=0.0)):
+        if self.traits[s].bounded or high <= self.traits[s].highest:
             return f"{said}anywhere from {self.show(low, 'pressure')} to {self.show(high, 'pressure')}"
         return f"{said}{self.show(low, 'pressure')} or more; the data give no upper limit"
 
@@ -327,6 +354,6 @@ def _lever(order: SpoolOrder) -> str:
 
 
 def _step(share: float) -> str:
-    if np.isnan(share):
+    if share != share:
         return ""
     return "over" if share > 1 else f"u{sum(share > b for b in STEPS)}"

@@ -17,7 +17,7 @@ from . import curves, engine
 from .curves import Point
 from .figures import Figures, figures
 from .graph import ACTUATORS, Picture, Run, Spot, picture
-from .plain import Plain, Rect
+from .plain import NOWHERE, Plain, Rect
 from .text import width, wrap
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ class PartBox:
     names: tuple[str, ...]
     kind: str
     rows: int
-    rect: Rect = Rect(0, 0, 0, 0)
+    rect: Rect = NOWHERE
     ports: list[tuple[float, float, bool, str]] = field(default_factory=list)
     marks: tuple[int, ...] = ()
 
@@ -56,25 +56,26 @@ class Label:
 
     names: tuple[str, ...]
     rows: int
-    rect: Rect = Rect(0, 0, 0, 0)
+    rect: Rect = NOWHERE
     marks: tuple[int, ...] = ()
 
 
 @dataclass(slots=True)
 class RunPath:
     """pieces: chains of cubic Bezier points in the sense of positive flow, two where a label interrupts the line.
-    drawn: what was already written, by sense of flow and empty rows of the label."""
+    drawn: what was already written, by sense of flow and empty rows of the label; still: for every state."""
 
     run: Run
     pieces: list[list[Point]]
     label: Label | None
     drawn: dict[tuple[int, int], str] = field(default_factory=dict)
+    still: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
 class FlowLayout:
     """A placed circuit, ready to be drawn in any state. header: rows kept for the state's name and for failures.
-    still: pieces of SVG that no state changes, kept by the writer."""
+    still: pieces of SVG that no state changes, kept by the writer; ends: how words name the ends of a line."""
 
     circuit: Circuit
     results: Results
@@ -90,6 +91,7 @@ class FlowLayout:
     runs: list[RunPath]
     shafts: list[list[Point]]
     still: dict[str, str] = field(default_factory=dict)
+    ends: dict[str, tuple[str, str]] = field(default_factory=dict)
 
 
 def layout(

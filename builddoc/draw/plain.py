@@ -19,6 +19,9 @@ class Rect:
         return self.x + self.w / 2
 
 
+NOWHERE = Rect(0.0, 0.0, 0.0, 0.0)  # before anything is placed
+
+
 class Plain:
     """Graphviz's `plain` output in px, y downwards."""
 

@@ -56,7 +56,7 @@ def draw_state(layout: FlowLayout, s: int, prefix: str = "bd") -> Drawing:
     if failure:
         about = f"No figures: {failure}. {about}"
     w, h = _n(layout.width), _n(layout.height)
-    if "under" not in layout.still:
+    if not layout.still:
         layout.still.update(_still(layout))
     out = [
         f'<svg class="bd-flow{" bd-failed" if failure else ""}" xmlns="http://www.w3.org/2000/svg" role="img" '
@@ -79,9 +79,12 @@ def _still(layout: FlowLayout) -> dict[str, str]:
     still = {"taps": "".join(taps), "under": "".join(under)}
     for box in layout.parts:
         still["part " + box.name] = _box(box)
+        still["row " + box.name] = f'<tspan x="{_n(box.rect.cx)}" dy="{_n(FIGURE_ROW)}">'
     for path in layout.runs:
+        path.still["line"] = f"bd-line bd-{layout.picture.roles[path.run.line]}"
         if path.label:
-            still[_key(path)] = _label_names(path, layout.picture.roles[path.run.line])
+            path.still["names"] = _label_names(path, layout.picture.roles[path.run.line])
+            path.still["row"] = f'<tspan x="{_label_place(path)[0]}" dy="{_n(FIGURE_ROW)}"'
     return still
 
 
@@ -120,9 +123,8 @@ def _box(box: PartBox) -> str:
 
 
 def _part(layout: FlowLayout, box: PartBox, s: int) -> str:
-    x = _n(box.rect.cx)
-    rows = layout.figures.parts[box.name][s]
-    spans = "".join(f'<tspan x="{x}" dy="{_n(FIGURE_ROW)}">{_text(row)}</tspan>' for row in rows)
+    row = layout.still["row " + box.name]
+    spans = "".join(f"{row}{_text(text)}</tspan>" for text in layout.figures.parts[box.name][s])
     mark = _badge(layout, box.marks, box.rect.x + 4, box.rect.y, s) if box.marks else ""
     return f"{layout.still['part ' + box.name]}{spans}</text>{mark}</g>"
 
@@ -145,7 +147,7 @@ def _run(layout: FlowLayout, path: RunPath, s: int) -> str:
     run = path.run
     line = layout.figures.lines[run.line]
     sense = line.sense[s][run.number]
-    classes = f"bd-line bd-{layout.picture.roles[run.line]}"
+    classes = path.still["line"]
     if line.direct:
         classes += " bd-direct"
     if not layout.figures.failures[s]:
@@ -189,10 +191,6 @@ def _stroke(path: RunPath, sense: int, gap: float) -> str:
     return f'<path d="{"".join(curves.path(piece) for piece in pieces)}"/>{head}'
 
 
-def _key(path: RunPath) -> str:
-    return f"label {path.run.number} {path.run.line}"
-
-
 def _label_place(path: RunPath) -> tuple[str, float]:
     assert path.label is not None
     badge = BADGE + 2 if path.label.marks else 0.0
@@ -214,13 +212,14 @@ def _label_names(path: RunPath, role: str) -> str:
 def _label(layout: FlowLayout, path: RunPath, line: LineFigures, s: int) -> str:
     label = path.label
     assert label is not None
-    x, y = _label_place(path)
-    out = [_badge(layout, label.marks, label.rect.cx, y - BADGE / 2 - 13, s)] if label.marks else []
-    out.append(layout.still[_key(path)])
-    for n, row in enumerate(line.rows[s][path.run.number]):
-        move = f' x="{x}" dy="{_n(FIGURE_ROW)}"' if n or label.names else ""
-        high = ' class="bd-high"' if line.step[s] == "over" and "×" in row else ""
-        out.append(f"<tspan{move}{high}>{_text(row)}</tspan>")
+    out = []
+    if label.marks:
+        out.append(_badge(layout, label.marks, label.rect.cx, _label_place(path)[1] - BADGE / 2 - 13, s))
+    out.append(path.still["names"])
+    for n, text in enumerate(line.rows[s][path.run.number]):
+        move = path.still["row"] if n or label.names else "<tspan"
+        high = ' class="bd-high"' if line.step[s] == "over" and "×" in text else ""
+        out.append(f"{move}{high}>{_text(text)}</tspan>")
     out.append("</text>")
     return "".join(out)
 

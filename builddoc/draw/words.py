@@ -31,7 +31,10 @@ def words(layout: FlowLayout, s: int) -> list[str]:
 
 def _line(layout: FlowLayout, name: str, s: int) -> str:
     line, figures = layout.circuit.lines[name], layout.figures.lines[name]
-    start, end = (layout.still.get(f"end {e}") or _keep_end(layout, e) for e in (line.start, line.end))
+    ends = layout.ends.get(name)
+    if ends is None:
+        ends = layout.ends[name] = (_end(layout, line.start), _end(layout, line.end))
+    start, end = ends
     sense = figures.sense[s][0]
     if sense < 0:
         start, end = end, start
@@ -48,11 +51,6 @@ def _line(layout: FlowLayout, name: str, s: int) -> str:
     tail = "; ".join([*(m for m in more if "rating" not in m), *([note] if note else [])])
     verb = "feeds" if sense in (1, -1) else "is joined to"
     return f"{start} {verb} {end} through ‘{name}’, {flow} {level}{f' ({tail})' if tail else ''}."
-
-
-def _keep_end(layout: FlowLayout, end: End) -> str:
-    said = layout.still[f"end {end}"] = _end(layout, end)
-    return said
 
 
 def _end(layout: FlowLayout, end: End) -> str:
