@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from html import escape
 
+from .frame import LETTERS, FlowLayout
 from .graph import ROLES
-from .placing import LETTERS, FlowLayout
 
 WORDS = {
     "pressure": "pressure line",
@@ -38,7 +38,7 @@ def legend(layout: FlowLayout) -> str:
     if layout.shafts:
         items.append(f"<li>{_shaft_sample()}shaft</li>")
     if any(box.marks for box in layout.parts) or any(path.label and path.label.marks for path in layout.runs):
-        items.append(f"<li>{_mark_sample()}finding with that number</li>")
+        items.append(f"<li>{_mark_sample()}finding with that number, dashed where another state is its worst</li>")
     return f'<ul class="bd-legend">{"".join(items)}</ul>'
 
 

@@ -247,7 +247,7 @@ class _Writer:
                 if isinstance(value, SpoolOrder):
                     if value.position != "centre":
                         position = value.position if self.failures[s] else _lever(value)
-                        spools[s].append(f"{control.name}: {position}" if several else position)
+                        spools[s].append(f"{'lever' if control.name == 'position' else control.name}: {position}")
                 else:
                     rows[s] += self._position(control, value, s)
         if any(isinstance(c.default, SpoolOrder) for c in kind.controls(part.params)):

@@ -12,7 +12,7 @@ from html import escape
 from . import curves
 from .curves import Point
 from .figures import UNKNOWN, LineFigures
-from .placing import (
+from .frame import (
     BADGE,
     FIGURE_ROW,
     LETTERS,
@@ -20,6 +20,7 @@ from .placing import (
     NAME_ROW,
     PAD_Y,
     SMALL_ROW,
+    SPOOL_ROW,
     FlowLayout,
     PartBox,
     RunPath,
@@ -112,14 +113,29 @@ def _box(box: PartBox) -> str:
     for px, py, above, text in box.ports:
         py += -5 if above else 12
         out.append(f'<text class="bd-port" x="{_n(px + 5)}" y="{_n(py)}">{_text(text)}</text>')
-    x = _n(r.cx)
-    out.append(f'<text x="{x}" y="{_n(r.y + PAD_Y + 12)}" text-anchor="middle">')
+    out += _spools(box)
+    x, y = _n(r.cx), r.y + PAD_Y + 12 + (SPOOL_ROW if box.stack else 0.0)
+    out.append(f'<text x="{x}" y="{_n(y)}" text-anchor="middle">')
     for n, text in enumerate(box.names):
         move = f' x="{x}" dy="{_n(NAME_ROW)}"' if n else ""
         out.append(f'<tspan class="bd-name"{move}>{_text(text)}</tspan>')
     if box.kind:
         out.append(f'<tspan class="bd-kind" x="{x}" dy="{_n(SMALL_ROW)}">{_text(box.kind)}</tspan>')
     return "".join(out)
+
+
+def _spools(box: PartBox) -> list[str]:
+    """Names of a stack's spools under their ports, with hairlines between."""
+    out = []
+    y = box.rect.y
+    last = None
+    for spool, places in sorted(box.spools.items(), key=lambda item: min(item[1])):
+        if last is not None:
+            out.append(f'<path class="bd-hair" d="M{_n((last + min(places)) / 2)} {_n(y)}v{_n(SPOOL_ROW + 3)}"/>')
+        last = max(places)
+        x = (min(places) + last) / 2
+        out.append(f'<text class="bd-port" x="{_n(x)}" y="{_n(y + 14)}" text-anchor="middle">{_text(spool)}</text>')
+    return out
 
 
 def _part(layout: FlowLayout, box: PartBox, s: int) -> str:
@@ -229,7 +245,7 @@ def _badge(layout: FlowLayout, marks: tuple[int, ...], x: float, y: float, s: in
     found = [layout.findings[m - 1] for m in marks]
     here = any(f.state in ("", layout.results.states[s]) for f in found)
     worst = min((f.signal for f in found), key=SIGNALS.index)
-    text = ", ".join(str(m) for m in marks)
+    text = ", ".join(str(m) for m in marks) if len(marks) <= 3 else f"{marks[0]}, {marks[1]} +{len(marks) - 2}"
     half = max(BADGE / 2, 5.0 + 3.1 * len(text))
     said = "; ".join(f"{m}: {f.signal}, {f.headline}" for m, f in zip(marks, found, strict=True))
     return (

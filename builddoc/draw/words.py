@@ -8,7 +8,7 @@ from .. import kinds
 from ..circuit import End
 
 if TYPE_CHECKING:
-    from .placing import FlowLayout
+    from .frame import FlowLayout
 
 
 def words(layout: FlowLayout, s: int) -> list[str]:

@@ -361,6 +361,30 @@ def test_motors_in_series_and_two_taps_on_a_line() -> None:
         assert not overlap(a, b), (name, other)
 
 
+def test_wide_stack_gets_its_labels_in_two_rows() -> None:
+    names = ["lifter", "clamp", "head", "turner", "feed", "winch"]
+    parts: dict[str, dict[str, object]] = {n: sample.MILL_PARTS[n] for n in ("tank", "engine", "pump")}
+    parts["bank"] = {"kind": "directional valve", "centre": "open", "spools": names}
+    lines = [
+        ("suction", "tank.oil", "pump.inlet", sample.SUCTION, ()),
+        ("feed line", "pump.outlet", "bank.P", sample.HOSE, ()),
+        ("return", "bank.T", "tank.oil", sample.PIPE, ()),
+    ]
+    for name in names:
+        parts[f"{name} ram"] = sample.MILL_PARTS["clamp ram"]
+        lines.append((f"{name} out", f"bank.{name}.A", f"{name} ram.cap", sample.HOSE, ()))
+        lines.append((f"{name} in", f"bank.{name}.B", f"{name} ram.rod", sample.HOSE, ()))
+    made = sample.circuit(parts, lines)
+    placed = layout(made, sample.results(made, {}))
+    for (name, a), (other, b) in combinations(boxes(placed), 2):
+        assert not overlap(a, b), (name, other)
+    height = {path.run.line: path.label.rect.y for path in placed.runs if path.label}
+    assert all(height[f"{n} in"] < height[f"{n} out"] for n in names)
+    assert placed.width < 1000
+    drawn = texts(groups(draw_state(placed, 0).svg, "data-bd-part")["bank"][0])
+    assert [drawn.index(f"|{name}|") for name in names] == sorted(drawn.index(f"|{name}|") for name in names)
+
+
 def test_line_from_tank_to_tank_is_drawn() -> None:
     made = sample.circuit(sample.MILL_PARTS, [*sample.MILL_LINES, ("odd", "tank.oil", "tank.oil", sample.HOSE, ())])
     assert "odd" in groups(draw_state(layout(made, sample.results(made)), 0).svg, "data-bd-line")
