@@ -76,6 +76,7 @@ class _Layout:
         self.labels = {(r.line, r.number): self._label(r) for r in self.picture.runs}
         self.sides = self._sides()
         self.tapped = {key[1] for key in self.picture.taps}
+        self.text_widths: dict[str, float] = {}
         self.spools = {name: self._spool_names(name) for name in self.boxes}
         self.label_widths: dict[tuple[str, str], float] = {}
         self.work_ports: set[tuple[str, str]] = set()
@@ -117,11 +118,13 @@ class _Layout:
         return Label(wrap(run.line, 13) if first else (), most, marks=self.marks.get(run.line, ()) if first else ())
 
     def _box_size(self, box: PartBox, sides: tuple[list[str], list[str]]) -> tuple[float, float]:
-        texts = [width(t, NAME, bold=True) for t in box.names] + [width(box.kind, SMALL)]
-        texts += [width(t, FIGURE) for rows in self.figures.parts[box.name] for t in rows]
+        if box.name not in self.text_widths:
+            texts = [width(t, NAME, bold=True) for t in box.names] + [width(box.kind, SMALL)]
+            texts += [width(t, FIGURE) for t in {t for rows in self.figures.parts[box.name] for t in rows}]
+            self.text_widths[box.name] = max(texts)
         across = [self._cell(box, side) * len(side) for side in sides if side]
         box.stack = bool(self.spools[box.name])
-        return max(max(texts) + 2 * PAD_X, 56.0, *across), box_height(box)
+        return max(self.text_widths[box.name] + 2 * PAD_X, 56.0, *across), box_height(box)
 
     def _cell(self, box: PartBox, side: list[str]) -> float:
         """Room of one port: so wide that its neighbours' labels stand side by side and lines run straight through."""
@@ -140,7 +143,7 @@ class _Layout:
         texts = [width(t, SMALL) for t in label.names]
         if texts:
             texts[0] += 14.0  # the letter of the role
-        texts += [width(t, FIGURE) for rows in self.figures.lines[run.line].rows for t in rows[run.number]]
+        texts += [width(t, FIGURE) for t in {t for rows in self.figures.lines[run.line].rows for t in rows[run.number]}]
         return max(texts, default=0.0) + 8.0, label_height(label)
 
     def _port_text(self, box: PartBox, port: str) -> str:
