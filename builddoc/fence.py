@@ -56,7 +56,7 @@ class Spot:
         """Start of the block's ids, unique on the site."""
         stem = self.page.name.removesuffix(".md").removesuffix("/index")
         name = _NO_ID.sub("-", stem.replace("/", ".")).strip("-").lower() or "page"
-        if name != stem.replace("/", "."):
+        if (name != stem.replace("/", ".") and stem) or "." in stem:
             name += "-" + hashlib.sha256(stem.encode()).hexdigest()[:4]  # two such pages could come out equal
         return f"bd-{name}-{self.number}"
 

@@ -44,11 +44,13 @@ class Noted:
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """html: body with marks ("" when the circuit has errors). panels: one drawing with its words per state. files:
+    """html: body with marks ("" when the circuit has errors). statement: the standing
+    safety statement as HTML. panels: one drawing with its words per state. files:
     download name -> text. ids: anchors without prefix. Places in `messages` and `findings` count from the block's own
     first line and have the path "" when they lie in the block."""
 
     html: str = ""
+    statement: str = ""
     panels: tuple[str, ...] = ()
     files: dict[str, str] = field(default_factory=dict)
     ids: tuple[str, ...] = ()
@@ -64,6 +66,7 @@ class Draft:
         """Inverse of `to_data`. Raises TypeError, KeyError or ValueError for data of another shape."""
         draft = cls(
             html=data["html"],
+            statement=data["statement"],
             panels=tuple(data["panels"]),
             files=dict(data["files"]),
             ids=tuple(data["ids"]),
@@ -71,7 +74,8 @@ class Draft:
             findings=tuple(Noted(**{**f, "place": _place(f["place"])}) for f in data["findings"]),
             text=data["text"],
         )
-        texts = (draft.html, draft.text, *draft.panels, *draft.files, *draft.files.values(), *draft.ids)
+        texts = (draft.html, draft.statement, draft.text, *draft.panels, *draft.ids)
+        texts += (*draft.files, *draft.files.values())
         if not all(isinstance(text, str) for text in texts):
             raise TypeError("not the data of a draft")
         return draft

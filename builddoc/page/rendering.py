@@ -77,7 +77,7 @@ def draft(text: str, path: str = "", options: Options | None = None, engine_cach
         solved = solve_text(text, path)
         messages = tuple(replace(m, place=to_block(m.place, path)) for m in solved.messages)
         if not solved.ok:
-            return Draft(messages=messages, text=text)
+            return Draft(statement=_statement(), messages=messages, text=text)
         return _draw_up(solved, path, messages, options or Options(), engine_cache)
     except Exception as error:
         # A fault of ours must not take the page down, nor pass unseen: the host would swallow the exception.
@@ -95,6 +95,13 @@ def fault(error: Exception) -> Message:
     )
 
 
+def _statement() -> str:
+    from ..report import STATEMENT
+    from .figure import statement_html
+
+    return statement_html(STATEMENT)
+
+
 def _draw_up(
     solved: Solved, path: str, messages: tuple[Message, ...], options: Options, engine_cache: Path | None
 ) -> Draft:
@@ -110,9 +117,11 @@ def _draw_up(
     first = drawings[shown] if drawings else None
     files = downloads.files(solved, first.svg if first else "")
     anchors = Anchors(PREFIX, report)
-    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages)
+    faults = {state.name for state in solved.circuit.states.values() if state.fault} if solved.circuit else set()
+    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages, faults)
     return Draft(
         html=html,
+        statement=_statement(),
         panels=panels,
         files=files,
         ids=anchors.all(),
@@ -172,10 +181,11 @@ def finish(
     if not made.html:
         from .errors import error_box
 
-        html = error_box(messages, made.text, path, first_line, first_column, prefix)
-        return Rendered(html, messages, (prefix,))
+        head = made.statement if statement else ""
+        box = error_box(messages, made.text, path, first_line, first_column, prefix)
+        return Rendered(f'<div class="bd-block">{head}{box}</div>', messages, (prefix,))
     body = made.fill(prefix, link or data_link, panel or (lambda index: made.panel(index, prefix)))
-    head = statement_html() if statement else ""
+    head = made.statement if statement else ""
     ids = (prefix, *(f"{prefix}-{name}" for name in made.ids))
     return Rendered(f'<div class="bd-block">{head}{body}</div>', messages, ids, dict(made.files), findings)
 
@@ -187,12 +197,6 @@ def data_link(name: str, text: str) -> str:
     return f"data:{kind};charset=utf-8,{urllib.parse.quote(text)}"
 
 
-@lru_cache(maxsize=1)
-def statement_html() -> str:
-    """The standing safety statement: static text, so that a page from the cache needs no template engine."""
-    return (package_files(__package__) / "templates" / "statement.html").read_text("utf-8").strip()
-
-
 def stylesheet() -> str:
     """The style sheet that the figures need, for hosts that do not install it themselves."""
     return drawing_style() + (package_files(__package__) / "assets" / "builddoc.css").read_text("utf-8")
@@ -200,8 +204,8 @@ def stylesheet() -> str:
 
 @lru_cache(maxsize=1)
 def drawing_style() -> str:
-    """The part of the style sheet that the drawings need."""
-    return (package_files("builddoc.draw") / "drawing.css").read_text("utf-8")
+    """The part of the style sheet that the drawings need. Named as a file: importing `draw` would load the solver."""
+    return (package_files("builddoc") / "draw" / "drawing.css").read_text("utf-8")
 
 
 def script() -> str:
