@@ -22,7 +22,7 @@ from .scaling import Scaled, flow_scale, scale
 from .spool_search import search_openings
 from .tables import Index, Tables
 
-ROWS_AT_ONCE = 96  # rows of one batch: bounds the memory, and more do not run faster
+NUMBERS_AT_ONCE = 4000  # unknowns of all rows of one batch: what fits the cache; more rows run slower, not faster
 DIFFERENT = 1e-4  # share of the pump flow from which two answers of one state count as different
 HOLDS, ENERGY_HOLDS = 1e-6, 1e-4  # as in solution.Certificate.holds
 
@@ -70,8 +70,9 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
     with np.errstate(all="ignore"):
         eq = Equations(scaled)
         out.X = np.zeros((t.size, eq.width))
-        for first in range(0, t.size, ROWS_AT_ONCE):
-            states = np.arange(first, min(first + ROWS_AT_ONCE, t.size))
+        at_once = max(NUMBERS_AT_ONCE // eq.width, 8)
+        for first in range(0, t.size, at_once):
+            states = np.arange(first, min(first + at_once, t.size))
             ends = follow(eq, cold(eq, states))
             _keep(out, states[ends.ok], to_si(scaled, states, ends, ends.ok), t, "path", ends.X[ends.ok])
         began = perf_counter()
