@@ -5,6 +5,7 @@ Only answers whose certificate holds count. What is still open when the time for
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from time import perf_counter
 
@@ -15,7 +16,7 @@ from ..network import Array
 from . import scalar
 from .certificate import Answer, Residuals, certify
 from .equations import Equations
-from .limits import DENSE_UNKNOWNS, P_BURST, P_CAV, P_SCALE
+from .limits import DENSE_UNKNOWNS, LARGE_SECONDS, P_BURST, P_CAV, P_SCALE
 from .multiplicity import other_answers
 from .path import MU_LAST, MU_START, Ends, Starts, cold, follow
 from .scaling import Scaled, flow_scale, scale
@@ -65,7 +66,7 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
         _keep(out, np.arange(t.size), _without_unknowns(t), t, "path")
         return out
     if unknowns > DENSE_UNKNOWNS:
-        _one_by_one(out, scaled, budget, "path", np.inf)
+        _one_by_one(out, scaled, budget, "path", LARGE_SECONDS)
         return out
     with np.errstate(all="ignore"):
         eq = Equations(scaled)
@@ -162,7 +163,9 @@ def _first(out: Outcome, eq: Equations, states: Index, ends: Ends, method: str) 
             _keep(out, states[this], to_si(eq.scaled, states, ends, this), t, method, ends.X[this])
 
 
-def _compete(out: Outcome, eq: Equations, starts, method: str, deadline: float) -> None:  # type: ignore[no-untyped-def]
+def _compete(
+    out: Outcome, eq: Equations, starts: Callable[[Equations, Index], Starts | None], method: str, deadline: float
+) -> None:
     bad = np.flatnonzero(~out.ok)
     rows = starts(eq, bad) if bad.size and perf_counter() < deadline else None
     if rows is None:
