@@ -59,9 +59,10 @@ def figure_html(
     files: Mapping[str, str],
     messages: Sequence[Message],
     faults: Collection[str] = (),
+    key: str = "",
 ) -> str:
     """The whole figure. panels: what stands for each state's drawing, in the order of report.states. faults: names of
-    the states that are faults."""
+    the states that are faults. key: HTML that explains the drawings."""
     from ..report import SHORT_STATEMENT
 
     failed = {failure.state: failure for failure in report.failures}
@@ -73,6 +74,7 @@ def figure_html(
         states=list(zip(report.states, panels, strict=True)),
         failed=failed,
         faults=faults,
+        key=key,
         folded=FOLDED,
         shown=report.shown_state if report.shown_state in report.states else next(iter(report.states), ""),
         right={t.key: _right_aligned(t) for t in report.tables},

@@ -110,7 +110,7 @@ def _draw_up(
 
     assert solved.report is not None
     report = solved.report
-    drawings, trouble = _drawings(solved, options, engine_cache)
+    drawings, key, trouble = _drawings(solved, options, engine_cache)
     messages = (*messages, *trouble)
     panels = tuple(panel_html(report, state, drawing) for state, drawing in zip(report.states, drawings, strict=True))
     shown = report.states.index(report.shown_state) if report.shown_state in report.states else 0
@@ -118,7 +118,7 @@ def _draw_up(
     files = downloads.files(solved, first.svg if first else "")
     anchors = Anchors(PREFIX, report)
     faults = {state.name for state in solved.circuit.states.values() if state.fault} if solved.circuit else set()
-    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages, faults)
+    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages, faults, key)
     return Draft(
         html=html,
         statement=_statement(),
@@ -133,10 +133,11 @@ def _draw_up(
 
 def _drawings(
     solved: Solved, options: Options, engine_cache: Path | None
-) -> tuple[list[Drawing | None], tuple[Message, ...]]:
-    """One drawing per state, all in the same places. The figures of a page do not depend on the drawing: without one
-    the page says why and goes on."""
+) -> tuple[list[Drawing | None], str, tuple[Message, ...]]:
+    """One drawing per state, all in the same places, and the key to them as HTML. The figures of a page do not depend
+    on the drawing: without one the page says why and goes on."""
     from ..draw.engine import DrawingError
+    from ..draw.explain import legend
     from ..draw.flow import draw_state, layout
 
     assert solved.circuit is not None and solved.case is not None and solved.report is not None
@@ -151,8 +152,8 @@ def _drawings(
             cache_dir=engine_cache,
         )
     except DrawingError as error:
-        return [None] * count, tuple(replace(m, level="warning") for m in error.messages)
-    return [draw_state(placed, index, PREFIX) for index in range(count)], ()
+        return [None] * count, "", tuple(replace(m, level="warning") for m in error.messages)
+    return [draw_state(placed, index, PREFIX) for index in range(count)], legend(placed), ()
 
 
 def noted(solved: Solved) -> list[Noted]:
