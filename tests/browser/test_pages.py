@@ -13,8 +13,10 @@ PAGES = ["", MILL, "shop-press/", "first-build-page/", "reference/"]
 # Luminance contrast of a label of the drawing against the page, after WCAG 2.1.
 CONTRAST = """() => {
   const lum = c => { const v = c.match(/[\\d.]+/g).slice(0, 3).map(x => x / 255)
-    .map(x => x <= 0.03928 ? x / 12.92 : ((x + 0.055) / 1.055) ** 2.4); return 0.2126*v[0] + 0.7152*v[1] + 0.0722*v[2]; };
-  const text = [...document.querySelectorAll('.bd-drawing svg.bd-flow text')].find(t => t.getBoundingClientRect().width);
+    .map(x => x <= 0.03928 ? x / 12.92 : ((x + 0.055) / 1.055) ** 2.4);
+    return 0.2126 * v[0] + 0.7152 * v[1] + 0.0722 * v[2]; };
+  const texts = [...document.querySelectorAll('.bd-drawing svg.bd-flow text')];
+  const text = texts.find(t => t.getBoundingClientRect().width);
   const a = lum(getComputedStyle(text).fill), b = lum(getComputedStyle(document.body).backgroundColor);
   return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05); }"""
 
@@ -89,4 +91,5 @@ def test_print_shows_folded_parts_on_white(visit: Any, address: str, tmp_path: P
     assert pdf.startswith(b"%PDF") and len(pdf) > 20_000
     page.emulate_media(media="print")
     assert page.locator(".bd-drawing svg.bd-flow:visible").count() >= 1
-    assert page.evaluate(CONTRAST.replace("getComputedStyle(document.body).backgroundColor", "'rgb(255, 255, 255)'")) > 4.5
+    on_paper = CONTRAST.replace("getComputedStyle(document.body).backgroundColor", "'rgb(255, 255, 255)'")
+    assert page.evaluate(on_paper) > 4.5

@@ -34,7 +34,8 @@ def test_files_that_the_page_names_are_there(tmp_path: Path, directories: bool) 
     site = make_site(tmp_path, pages, strict=True, use_directory_urls=directories)
     for path in ("index.html", "deep/er/clamp/index.html" if directories else "deep/er/clamp.html"):
         html = site.read(path)
-        named = [link for link in (*links_of(html), *re.findall(r'src="([^"]*)"', html)) if "circuit" in link or "builddoc" in link]
+        links = (*links_of(html), *re.findall(r'src="([^"]*)"', html))
+        named = [link for link in links if "circuit" in link or "builddoc" in link]
         endings = {posixpath.splitext(link)[1] for link in named}
         assert {".yml", ".json", ".svg", ".csv", ".css", ".js"} <= endings
         for link in named:
@@ -54,7 +55,9 @@ def test_two_blocks_on_a_page_share_nothing(tmp_path: Path) -> None:
     assert "12 cc" in site.read("index/circuit-3-circuit.yml")
 
 
-def test_errors_of_all_pages_are_told_with_place_and_strict_fails(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_errors_of_all_pages_are_told_with_place_and_strict_fails(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     nested = f"# N\n\n1. step\n\n{fenced(TYPO, indent='    ')}"
     pages = {"index.md": OTHER.replace("clamp", "bad"), "bad.md": f"# Bad\n\n{fenced(TYPO)}", "nested.md": nested}
