@@ -77,7 +77,8 @@ class Fence:
     """Formats circuit blocks; one per build or server. Safe to use from several threads.
 
     cache: rendered circuits. log: gets errors as warnings (a host's strict mode counts those). link: (spot, name,
-    text) -> address of a download. panel: (spot, draft, index) -> what stands for a drawing put in late.
+    text) -> address of a download. late: (spot, draft) -> mark that stands for a figure which the host puts in when the
+    page is done.
     """
 
     def __init__(
@@ -86,12 +87,12 @@ class Fence:
         log: logging.Logger | logging.LoggerAdapter[Any] = log,
         options: Options | None = None,
         link: Callable[[Spot, str, str], str] | None = None,
-        panel: Callable[[Spot, Draft, int], str] | None = None,
+        late: Callable[[Spot, Draft], str] | None = None,
         seen: Callable[[Spot, Rendered, list[Path]], None] | None = None,
         loud: Callable[[Noted], bool] = lambda finding: False,
     ):
         self.cache = cache if cache is not None else Cache()
-        self.log, self.options, self.link, self.panel = log, options or Options(), link, panel
+        self.log, self.options, self.link, self.late = log, options or Options(), link, late
         self.seen, self.loud = seen, loud
         self._counts: weakref.WeakKeyDictionary[Any, dict[str, int]] = weakref.WeakKeyDictionary()
         self._said: set[str] = set()
@@ -143,7 +144,7 @@ class Fence:
             made = draft(source, spot.page.path, self.options, self.cache.folder)
             if not any(m.code == "fault" for m in made.messages):
                 self.cache.put(key, made)
-        link, panel = self.link, self.panel
+        link = self.link
         rendered = finish(
             made,
             spot.path,
@@ -152,7 +153,7 @@ class Fence:
             prefix=spot.prefix,
             statement=spot.number == 1,
             link=None if link is None else lambda name, text: link(spot, name, text),
-            panel=None if panel is None else lambda index: panel(spot, made, index),
+            late=self.late(spot, made) if self.late and made.html else "",
         )
         unknown = tuple(
             Message("fence-option", f"the circuit fence takes no option '{name}'", level="warning")

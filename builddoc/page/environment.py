@@ -10,16 +10,13 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 @lru_cache(maxsize=1)
 def environment() -> Environment:
-    env = Environment(
+    return Environment(
         loader=PackageLoader("builddoc.page"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    env.filters["share"] = share
-    env.filters["step"] = step
-    return env
 
 
 def fill(template: str, **values: Any) -> str:

@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING
 from ..messages import Message
 from .draft import PREFIX, file_mark
 from .environment import fill
+from .rows import rows_html
 
 if TYPE_CHECKING:
+    from ..circuit import Circuit
     from ..draw.svg import Drawing
     from ..report.model import Report, Table
 
@@ -66,6 +68,7 @@ def figure_html(
     from ..report import SHORT_STATEMENT
 
     failed = {failure.state: failure for failure in report.failures}
+    right = {t.key: _right_aligned(t) for t in report.tables}
     return fill(
         "figure.html",
         p=PREFIX,
@@ -77,12 +80,18 @@ def figure_html(
         key=key,
         folded=FOLDED,
         shown=report.shown_state if report.shown_state in report.states else next(iter(report.states), ""),
-        right={t.key: _right_aligned(t) for t in report.tables},
+        right=right,
+        rows={t.key: rows_html(t, right[t.key], anchors.rows) for t in report.tables if t.key not in report.hidden},
         links={name: file_mark(name) for name in files},
         short=SHORT_STATEMENT,
         remarks=[m for m in messages if m.level != "error"],
         show=lambda section: section not in report.hidden,
     )
+
+
+def digest_html(report: Report, circuit: Circuit) -> str:
+    """What a search should find and a reader may get where the figure cannot be shown: a few plain paragraphs."""
+    return fill("digest.html", report=report, names=[*circuit.parts, *circuit.lines])
 
 
 def statement_html(statement: str) -> str:

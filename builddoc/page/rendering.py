@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 log = logging.getLogger("builddoc")
 Link = Callable[[str, str], str]
+LATE_END = "<!--/builddoc-->"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +107,7 @@ def _draw_up(
     solved: Solved, path: str, messages: tuple[Message, ...], options: Options, engine_cache: Path | None
 ) -> Draft:
     from . import downloads
-    from .figure import Anchors, figure_html, panel_html
+    from .figure import Anchors, digest_html, figure_html, panel_html
 
     assert solved.report is not None
     report = solved.report
@@ -122,6 +123,7 @@ def _draw_up(
     return Draft(
         html=html,
         statement=_statement(),
+        digest=digest_html(report, solved.circuit) if solved.circuit else "",
         panels=panels,
         files=files,
         ids=anchors.all(),
@@ -174,21 +176,27 @@ def finish(
     prefix: str = "bd",
     statement: bool = True,
     link: Link | None = None,
-    panel: Callable[[int], str] | None = None,
+    late: str = "",
 ) -> Rendered:
-    """Set a draft into its page. panel: index -> what stands for a drawing that the host puts in late."""
+    """Set a draft into its page. late: mark of a host that puts the figure in when the page is done, so that nothing
+    else has to read through it; until then the digest stands for it."""
     messages = tuple(replace(m, place=to_page(m.place, path, first_line, first_column)) for m in made.messages)
     findings = tuple(replace(f, place=to_page(f.place, path, first_line, first_column)) for f in made.findings)
+    head = made.statement if statement else ""
     if not made.html:
         from .errors import error_box
 
-        head = made.statement if statement else ""
-        box = error_box(messages, made.text, path, first_line, first_column, prefix)
-        return Rendered(f'<div class="bd-block">{head}{box}</div>', messages, (prefix,))
-    body = made.fill(prefix, link or data_link, panel or (lambda index: made.panel(index, prefix)))
-    head = made.statement if statement else ""
-    ids = (prefix, *(f"{prefix}-{name}" for name in made.ids))
+        body = error_box(messages, made.text, path, first_line, first_column, prefix)
+        ids: tuple[str, ...] = (prefix,)
+    else:
+        body = f"{late}{made.digest}{LATE_END}" if late else figure(made, prefix, link)
+        ids = (prefix, *(f"{prefix}-{name}" for name in made.ids))
     return Rendered(f'<div class="bd-block">{head}{body}</div>', messages, ids, dict(made.files), findings)
+
+
+def figure(made: Draft, prefix: str, link: Link | None = None) -> str:
+    """The figure of a draft that has one."""
+    return made.fill(prefix, link or data_link)
 
 
 def data_link(name: str, text: str) -> str:

@@ -71,7 +71,8 @@ def draft_of(report: Report, messages: tuple[Message, ...] = ()) -> Draft:
     files = {"circuit.yml": "machine: mill\n", "lines.csv": "Line\n"}
     marks = [panel_mark(i) for i in range(len(panels))]
     html = figure_html(report, anchors, marks, files, messages)
-    return Draft(html, statement_html(STATEMENT), panels, files, anchors.all(), messages)
+    statement = statement_html(STATEMENT)
+    return Draft(html, statement, "<p>digest</p>", panels, files, anchors.all(), messages)
 
 
 def page_of(report: Report, prefix: str = "bd-mill-1") -> Rendered:
