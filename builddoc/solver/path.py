@@ -26,7 +26,7 @@ PULL_BELOW = 1e-5  # from here on the leakage pulls to the current point, not to
 PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
 FEW_ROWS, LENGTHS_FEW, LENGTHS_MANY = 24, 4, 3  # step lengths tried at once: 4 in small batches, 3 in others
 HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # per direction; multiples of 3 and 4: how many are tried at once is moot
-MOST_STEPS = 160  # Newton steps of one row
+MOST_STEPS = 120  # Newton steps of one row
 GIVE_UP = 12  # rejected directions of one row
 
 
