@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from .ahead import Job
 from .blocks import Block, find_blocks
 from .cache import Cache, key_of
 from .messages import Message
@@ -129,10 +130,14 @@ class Fence:
         with self._lock:
             self._counts.pop(md, None)
 
-    def new_build(self) -> None:
-        """Say everything again in the next build."""
-        with self._lock:
-            self._said.clear()
+    def missing(self, page: Page) -> list[Job]:
+        """What of a page's circuits is not in the cache yet."""
+        jobs = []
+        for block in find_blocks(page.source) if "circuit" in page.source else ():
+            key = key_of(block.text, included_files(block.text, page.path), self.options)
+            if block.closed and not self.cache.has(key):
+                jobs.append(Job(key, block.text, page.path))
+        return jobs
 
     # ---- the work
     def _format(self, source: str, options: dict[str, Any], spot: Spot) -> str:
@@ -203,15 +208,19 @@ def page_of(md: Any) -> Page:
     """The page that `md` is converting, as far as the host tells: MkDocs and its kin (pages and blog excerpts) keep
     it in a tree processor, the successor in a preprocessor; no other host says."""
     if md is not None and "relpath" in md.treeprocessors and hasattr(md.treeprocessors["relpath"], "file"):
-        file = md.treeprocessors["relpath"].file
-        path = getattr(file, "abs_src_path", None)
-        return Page(file.src_uri, shown(path) if path else file.src_uri, _source(file), file)
+        return page_of_file(md.treeprocessors["relpath"].file)
     if md is not None and "rendering_context" in md.preprocessors:
         page = getattr(md.preprocessors["rendering_context"], "page", None)
         path = str(getattr(page, "path", "") or "")
         if path:
             return Page(path, path, _read(path), page)
     return Page()
+
+
+def page_of_file(file: Any) -> Page:
+    """A page from MkDocs' file object."""
+    path = getattr(file, "abs_src_path", None)
+    return Page(file.src_uri, shown(path) if path else file.src_uri, _source(file), file)
 
 
 def shown(path: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import logging
 import re
+import threading
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -17,12 +18,13 @@ from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 from mkdocs.utils import get_relative_url
 
+from .ahead import render_ahead
 from .blocks import find_blocks
 from .cache import Cache
-from .fence import Fence, Spot, fence
+from .fence import Fence, Spot, fence, page_of_file, shown
 from .levels import LEVELS, counts
 from .page.draft import Draft
-from .page.rendering import LATE_END, Options, Rendered, data_link, figure, script, stylesheet
+from .page.rendering import LATE_END, Options, Rendered, data_link, figure, load_all, script, stylesheet
 
 if TYPE_CHECKING:
     from .draw.engine import EngineName
@@ -98,6 +100,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         self._files, self._mkdocs = files, config
         for name, text in self._assets.items():
             files.append(File.generated(config, name, content=text))
+        self._solve_ahead(files)
         if self.config.reference:
             self._add_reference(files, config, self.config.reference)
         return files
@@ -126,6 +129,8 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         watched, self._watched = self._watched, set()
         for path in watched:
             self._watch(path)
+        # The first save should not wait for the solver to load.
+        threading.Thread(target=load_all, daemon=True).start()
         return server
 
     # ---- what the fence asks for
@@ -160,6 +165,15 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             self._watch(str(path.resolve()))
 
     # ---- details
+    def _solve_ahead(self, files: Files) -> None:
+        assert self._cache is not None
+        if self._cache.folder is None:
+            return
+        jobs = {job.key: job for file in files.documentation_pages() for job in self._fence.missing(page_of_file(file))}
+        used = render_ahead(list(jobs.values()), self._cache.folder, self._fence.options)
+        if used:
+            log.info(f"{len(jobs)} circuits solved by {used} processes")
+
     def _watch(self, path: str) -> None:
         """An included circuit file, so that saving it rebuilds the site (below the docs folder MkDocs does so)."""
         if path in self._watched or not Path(path).is_file():
@@ -185,8 +199,6 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
                 self._say_not_rendered(page, block.line, block.closed)
 
     def _say_not_rendered(self, page: Page, line: int, closed: bool) -> None:
-        from .fence import shown
-
         place = f"{shown(page.file.abs_src_path or page.file.src_uri)}:{line}"
         if closed:
             log.warning(f"{place}:1: this circuit block was not read: write the fence as ```circuit alone [fence-form]")

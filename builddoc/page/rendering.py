@@ -86,6 +86,13 @@ def draft(text: str, path: str = "", options: Options | None = None, engine_cach
         return Draft(messages=(fault(error),), text=text)
 
 
+def load_all() -> None:
+    """Import what `draft` needs, for who has time now and none later."""
+    from .. import checks, language, pipeline, report, solver  # noqa: F401
+    from ..draw import flow  # noqa: F401
+    from . import downloads, figure  # noqa: F401
+
+
 def fault(error: Exception) -> Message:
     """What to say when the program itself failed."""
     return Message(
