@@ -1,4 +1,4 @@
-"""One built site and one browser for all tests of this folder."""
+"""One built site for all tests of this folder."""
 
 from __future__ import annotations
 
@@ -15,11 +15,6 @@ from mkdocs.commands.build import build
 from mkdocs.config import load_config
 
 ROOT = Path(__file__).parents[2]
-CHROMIUM = Path("/usr/bin/chromium")
-FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 
 
 @dataclass
@@ -52,18 +47,6 @@ def address(folder: Path) -> Iterator[str]:
     threading.Thread(target=server.serve_forever, daemon=True).start()
     yield f"http://127.0.0.1:{server.server_port}/"
     server.shutdown()
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Any]:
-    if not CHROMIUM.exists():
-        pytest.skip("no Chromium on this machine")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        running = play.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
-        yield running
-        running.close()
 
 
 @pytest.fixture
