@@ -5,8 +5,7 @@ The way of a network: `tables` (numbers stacked, states first) -> `split` (circu
 then other starts, `spool_search`, `scalar`; `multiplicity` looks for further answers) -> `cavitation` (starved pumps)
 -> `certificate` -> `ranges`, `uniqueness` -> `verdict`, which says what may be said.
 
-Threads of the linear algebra library are left as they are: one or two made no measurable difference (stacked systems
-of this size are solved on one thread anyway), and a setting made after numpy is imported would come too late.
+`threads` keeps the linear algebra on one thread meanwhile and says why.
 """
 
 from __future__ import annotations
