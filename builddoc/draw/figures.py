@@ -138,10 +138,10 @@ class _Writer:
                 continue
             q = [float(f[s]) for f in flow]
             out.sense.append(tuple(0 if not abs(v) > self.idle[s] else (1 if v > 0 else -1) for v in q))
-            level = self._pressure(float(pressure[s]))
-            rows = [self._flow(q[0], s), level]
-            if any(node in state.void for node in nodes):
-                rows.append("cavitates")
+            void = any(node in state.void for node in nodes)
+            rows = [self._flow(q[0], s), "starved" if void and pressure[s] < 0 else self._pressure(float(pressure[s]))]
+            if void and pressure[s] >= 0:
+                rows.append("starved at one end")
             x = float(share[s]) if share is not None else float("nan")
             if least and (x >= NOTABLE or (x > 0 and x == top[s])):
                 rows.append(self._share_text(x, least))
@@ -283,7 +283,8 @@ class _Writer:
             if self.failures[s]:
                 continue
             if group == "measuring":
-                rows[s].append(self._pressure(float(levels[0][s])))
+                void = self.r.network.port_nodes[part.name, ports[0]] in self.r.solution.states[s].void
+                rows[s].append("starved" if void else self._pressure(float(levels[0][s])))
             elif len(ports) == 2 and not np.isnan(levels[0][s] - levels[1][s]):
                 rows[s].append(f"takes {self.show(abs(levels[0][s] - levels[1][s]), 'pressure difference')}")
 

@@ -57,7 +57,7 @@ def test_own_figures_of_a_hose_win():
 
 def test_tube_and_pipe_and_bore():
     tube = conduit(tube="12 x 1.5 mm")
-    assert tube.bore == pytest.approx(0.009) and tube.rating.status == "from memory" and tube.notes
+    assert tube.bore == pytest.approx(0.009) and tube.rating.status == "computed, from memory" and tube.notes
     assert conduit(tube="12x1.5mm").bore == tube.bore
     assert conduit(tube="1/2 x 0.065 in").bore == pytest.approx(0.37 * INCH)
     assert conduit(tube="1/2 in x 0.065 in stainless").label == "tube, 1/2 in x 0.065 in stainless"
