@@ -194,7 +194,8 @@ def relief_heat(case: Case) -> Iterable[Finding]:
         id, "finding", signal, reliefs[0].part,
         f"{u.both(worst.value, 'power')} of heat over {over}: with all losses the oil warms {rate} per minute and "
         f"passes {limit} after {minutes(warm.uncooled)}",
-        text=f"All losses of this state put {u.both(total, 'power')} into the oil, {percent(worst.value / total)} of it "
+        text=f"All losses of this state put {u.both(total, 'power')} into the oil, "
+        f"{percent(worst.value / total)} of it "
         f"over {over}. From {start} it takes {minutes(warm.uncooled)} without cooling; {cooled}. Hot oil is thin, hot "
         f"metal burns.{also}",
         remedy=f"Do not stay in this state longer than {minutes(warm.uncooled / 2)}; unload the pump instead.",

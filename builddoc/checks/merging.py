@@ -13,7 +13,7 @@ BLOCKED = ("state-unsolved", "path-deadhead-coupler")
 
 def merged(case: Case, found: Iterable[Finding]) -> list[Finding]:
     """The same outcomes in the same order, without those that another one tells already."""
-    return _starved(_plumbing(_unlimited(case, list(found))))
+    return _runaway(_starved(_plumbing(_unlimited(case, list(found)))))
 
 
 def _unlimited(case: Case, found: list[Finding]) -> list[Finding]:
@@ -68,6 +68,21 @@ def _starved(found: list[Finding]) -> list[Finding]:
             f = _with(f, "", [voids[f.subject]])
         result.append(f)
     return result
+
+
+def _runaway(found: list[Finding]) -> list[Finding]:
+    """The void behind a rod that runs ahead of the pump is told at the rod."""
+    voids = {
+        (f.state, f.figures["missing flow"]): f for f in found if f.rule == "suct-void" and f.outcome == "finding"
+    }
+    result, gone = [], set()
+    for f in found:
+        void = voids.get((f.state, f.figures.get("missing flow", 0.0)))
+        if f.rule == "load-overrunning" and f.outcome == "finding" and void is not None:
+            gone.add(id(void))
+            f = _with(f, "", [void])
+        result.append(f)
+    return [f for f in result if id(f) not in gone]
 
 
 def _with(f: Finding, text: str, others: list[Finding]) -> Finding:

@@ -11,7 +11,8 @@ TRANSITION = (1300.0, 4000.0)
 published chart of hoses with their couplings leaves the laminar line near 1300 and lies a half above it by 2000."""
 
 UNCERTAIN = (
-    f"between Reynolds numbers {TRANSITION[0]:.0f} and {TRANSITION[1]:.0f} friction is uncertain: from 2000 on it lies up "
+    f"between Reynolds numbers {TRANSITION[0]:.0f} and {TRANSITION[1]:.0f} friction is uncertain: from 2000 on "
+    "it lies up "
     "to 38 % (smooth bore) or 46 % (rough) off the usual pair of formulas, and up to 35 % below a published chart of "
     "hoses with their couplings"
 )

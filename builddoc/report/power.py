@@ -61,7 +61,8 @@ def heat_table(case: Case) -> Table:
     )  # fmt: skip
     caption = (
         f"If the state lasted: times count from {start} with all heat into the oil going on, not that over reliefs "
-        "alone. Losses of pumps and motors count as heat in the oil. Cooled = with what the reservoir and coolers give off"
+        "alone. Losses of pumps and motors count as heat in the oil. Cooled = with what the reservoir and coolers "
+        "give off"
     )
     return Table("heat", "Heat and power", caption, columns, tuple(rows))
 

@@ -270,7 +270,7 @@ def test_friction_between_laminar_and_turbulent_is_noted() -> None:
 
 
 def test_time_to_the_limit_is_the_same_everywhere() -> None:
-    case, r = build(mill())
+    _, r = build(mill())
     (f,) = (f for f in r.findings if f.rule == "relief-heat")
     (key,) = (k for k in r.key_figures if k.label == "Heat into the oil")
     in_table = cell(r, "heat", "clamp at its stop", "To 82 °C, no cooling").text
