@@ -14,6 +14,7 @@ from .sections import of_kind
 from .words import Units, listed
 
 START_MOST, SUSTAINED, LEAST = 1600e-6, 10e-6, 7.4e-6
+NO_WORK = 1.0  # W
 WARM = 273.15 + 60.0
 MARKS = 0.5
 """Share of the oil between the marks of a reservoir, where nobody says. Common practice, no source."""
@@ -70,7 +71,8 @@ def viscosity_window(case: Case) -> Iterable[Finding]:
     title="The machine can idle for as long as it likes",
     signal="NOTICE",
     reason="A machine that overheats with no lever moved is too hot before it does any work.",
-    criterion="in the state with the least heat the oil settles at most at 60 degC; above its limit CAUTION",
+    criterion="of the states in which nothing works, in the one with the least heat, the oil settles at most at 60 "
+    "degC; above its limit CAUTION",
     remedy="Unload the pump at rest, a smaller pump, a larger face of the reservoir, a cooler.",
     source="heat balance; 60 degC: a university slide on design safety (seen as an excerpt); limit 82 degC: a "
     "trade author",
@@ -78,7 +80,9 @@ def viscosity_window(case: Case) -> Iterable[Finding]:
 def steady_temperature(case: Case) -> Iterable[Finding]:
     id, u, r = "temp-steady", Units(case.circuit), case.results
     warm = heat.warmings(case)
-    least = r.worst(np.array([watts for watts, _ in warm]), lowest=True)
+    watts = np.array([w for w, _ in warm])
+    at_rest = np.abs(r.output_power()) < NO_WORK
+    least = r.worst(np.where(at_rest, watts, np.nan), lowest=True) or r.worst(watts, lowest=True)
     if not walk.pumps(case.network):
         yield Finding(id, "does not apply", "NOTICE", "", "No pump in this circuit")
         return
@@ -94,8 +98,8 @@ def steady_temperature(case: Case) -> Iterable[Finding]:
         return
     signal: Signal = "CAUTION" if settled.settled > case.circuit.oil.limit else "NOTICE"
     yield Finding(
-        id, "finding", signal, "", f"{line}, in the state with the least of it",
-        text="No state puts less heat into the oil: the machine overheats at rest. Hot metal burns.",
+        id, "finding", signal, "", f"{line}, with nothing at work",
+        text="No state at rest puts less heat into the oil. Hot metal burns.",
         remedy="Unload the pump at rest, take a smaller pump, a larger reservoir or a cooler.",
         state=least.state, figures=figures, place=case.circuit.states[least.state].place,
     )  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from ..physics import buckling
 from ..physics import cylinder as laws
@@ -69,7 +70,7 @@ def intensify(case: Case) -> Iterable[Finding]:
             word: Signal = "DANGER" if level >= PROOF * weak.value and not shown else "WARNING"
             yield Finding(
                 id, "finding", word, part.name, f"{can}, {weak.label} is rated {u.both(weak.value, 'pressure')}",
-                text=f"The piston presses {u.pressure(top[0])} ('{top[1]}') into a ring of less area: {phi}. "
+                text=f"The piston presses {u.pressure(top[0])} ({_where(top[1])}) into a ring of less area: {phi}. "
                 "Gland, hose "
                 "or coupler bursts." + (" A declared state shows it." if shown else " No declared state shows it."),
                 remedy="A relief on the rod side, set below its ratings; or nothing there that can shut.",
@@ -77,6 +78,10 @@ def intensify(case: Case) -> Iterable[Finding]:
             )  # fmt: skip
     if not cylinders:
         yield Finding(id, "does not apply", "WARNING", "", "No double-acting cylinder in this circuit")
+
+
+def _where(state: str) -> str:
+    return f"'{state}'" if state else "the setting of its relief"
 
 
 def _least(case: Case, node: int, s: int) -> float:
@@ -107,6 +112,7 @@ def _closes(case: Case, name: str, nodes: frozenset[int]) -> bool:
 def rod_buckling(case: Case) -> Iterable[Finding]:
     id, u, top = "cyl-buckling", Units(case.circuit), top_pressure(case)
     cylinders = of_kind(case, "cylinder")
+    remarks: list[Finding] = []
     for part in cylinders:
         params = part.params
         stroke = params.stroke  # type: ignore[attr-defined]
@@ -119,22 +125,30 @@ def rod_buckling(case: Case) -> Iterable[Finding]:
         push = cap * top[0]
         holds = float(buckling.critical(STEEL, YIELD, params.rod, 2 * stroke)) / SAFETY  # type: ignore[attr-defined]
         figures = {"push": push, "allowed": holds, "ratio": push / holds}
-        line = f"{part.name} pushes up to {u.both(push, 'force')}; its rod takes {u.both(holds, 'force')}"
+        line = f"{part.name} can push {u.both(push, 'force')}; its rod takes {u.both(holds, 'force')}"
         length = (
-            f"Pins {u.show(2 * stroke, 'length')} apart (twice the stroke; the real distance is more, and then it takes "
-            f"less), safety {SAFETY:g}."
+            f"Pins {u.show(2 * stroke, 'length')} apart (twice the stroke; the real distance is more, and then it "
+            f"takes less), safety {SAFETY:g}."
         )
         if push <= holds:
             yield Finding(id, "ok", "WARNING", part.name, f"{line} with pins at twice the stroke", text=length,
                           figures=figures)  # fmt: skip
             continue
         signal: Signal = "WARNING" if push > holds * SAFETY else "NOTICE"
-        yield Finding(
+        found = Finding(
             id, "finding", signal, part.name, f"{line} at full stroke",
             text=f"{length} Loads in line with the rod are assumed; a side load makes it worse. It counts if the rod "
             "ever pushes against a stop or a load with the relief open.",
             remedy="A thicker rod, a shorter stroke or a lower relief.", state=top[1], figures=figures,
             place=part.place,
         )  # fmt: skip
+        if signal == "WARNING":
+            yield found
+        else:
+            remarks.append(found)
+    if remarks:  # one remark for all of them: the rod with least to spare speaks for the rest
+        worst = max(remarks, key=lambda f: f.figures["ratio"])
+        others = listed(f.subject for f in remarks if f is not worst)
+        yield replace(worst, text=f"{worst.text} So it is with {others}." if others else worst.text)
     if not cylinders:
         yield Finding(id, "does not apply", "WARNING", "", "No double-acting cylinder in this circuit")

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from ..circuit import Part
 from ..network import RESERVOIR
 from . import strength, walk
 from .base import Case
+from .reliefs import Guard
 from .strength import Member
 
 OPEN_WAYS = ("tee", "quick coupler", "shut-off valve", "filter", "cooler", "gauge point", "orifice")
@@ -59,10 +58,15 @@ def of_kind(case: Case, *kinds: str) -> list[Part]:
 
 
 def top_pressure(case: Case) -> tuple[float, str] | None:
-    """Highest pressure at any pump's outlet over the states, Pa, and the state; None without any."""
+    """Highest pressure that a pump can make, Pa: the highest at its outlet over the states (with the state), or the
+    lowest setting among its reliefs where no state reaches that (""). None without any."""
     r = case.results
-    found = [w for p in walk.pumps(case.network) if (w := r.worst(r.node_pressure(p.outlet))) is not None]
-    if not found:
-        return None
-    worst = max(found, key=lambda w: w.value)
-    return (worst.value, worst.state) if np.isfinite(worst.value) and worst.value > 0 else None
+    found: list[tuple[float, str]] = []
+    for pump in walk.pumps(case.network):
+        worst = r.worst(r.node_pressure(pump.outlet))
+        if worst is not None and worst.value > 0:
+            found.append((worst.value, worst.state))
+        settings = [item.setting for state in Guard(case, pump).by_state for item in state]
+        if settings:
+            found.append((min(settings), ""))
+    return max(found, default=None)

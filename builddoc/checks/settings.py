@@ -17,6 +17,8 @@ from .words import Units, percent
 DIRECT, PILOTED = 0.85, 0.90
 APART, APART_SHARE = 35e5, 0.15
 RISE = 1.10
+ROUNDED = 1.02
+"""A stated flow this little short of what is needed is a matter of rounding."""
 
 
 def keys_of(case: Case, item: Limiter) -> object:
@@ -197,7 +199,7 @@ def capacity(case: Case) -> Iterable[Finding]:
                 f"{item.label} may have to pass {u.both(needed, 'flow')}: nobody stated what it can",
                 missing="its rated flow, or its override at a flow", figures={"flow": needed}, place=place,
             )  # fmt: skip
-        elif needed <= rated * (1 + 1e-9):
+        elif needed <= rated * ROUNDED:
             yield Finding(id, "ok", "WARNING", item.part,
                           f"{item.label} passes {u.flow(needed)}, rated {u.flow(rated)}",
                           figures={"flow": needed, "rating": rated})  # fmt: skip
