@@ -10,17 +10,21 @@ import numpy as np
 
 from ..circuit import Part
 from .base import Case, Finding, rule
-from .sections import Section, of_kind, section
+from .sections import OPEN_WAYS, Section, of_kind, section
 from .words import Units, listed, quoted
 
 RODS = ("cylinder", "single-acting cylinder")
+HOLDING = ("counterbalance", "pilot-operated check", "load-holding")
+"""Words in the names of kinds that hold a load; a plain check valve holds if it faces the right way."""
 STANDS = 1e-6  # m/s
 
 
 @dataclass(frozen=True, slots=True)
 class Hung:
     """A rod that a load pulls or pushes in a state in which only oil resists it. load: N, + resists extending. port:
-    the port whose oil carries it. way: that port's section. spools: valves whose work port is in it. driven: the states
+    the port whose oil carries it. way: that port's section. spools: valves whose work port is in it. ends:
+    what else ends it,
+    cylinders left out. driven: the states
     in which the load drives the rod; stands: in which the rod stands under it."""
 
     part: Part
@@ -28,6 +32,7 @@ class Hung:
     port: str
     way: Section
     spools: tuple[str, ...]
+    ends: tuple[str, ...]
     driven: tuple[int, ...]
     stands: tuple[int, ...]
 
@@ -60,7 +65,8 @@ def hung(case: Case) -> list[Hung]:
                 continue
             way = section(case, case.network.port_nodes[part.name, port])
             spools = tuple(n for n in way.parts if case.circuit.parts[n].kind == "directional valve")
-            found.append(Hung(part, load, port, way, spools, tuple(driven), tuple(stands)))
+            ends = tuple(n for n in way.parts if case.circuit.parts[n].kind not in (*OPEN_WAYS, *RODS))
+            found.append(Hung(part, load, port, way, spools, ends, tuple(driven), tuple(stands)))
     return found
 
 
@@ -107,11 +113,27 @@ def no_holding(case: Case) -> Iterable[Finding]:
                 remedy="A load-holding valve at the cylinder itself; for any work below a prop or a pin besides.",
                 state=state, figures={"load": abs(h.load)}, place=h.part.place,
             )  # fmt: skip
+        elif not h.ends or any(not _holds(case, n, h.way.nodes) for n in h.ends):
+            what = listed((n for n in h.ends if not _holds(case, n, h.way.nodes)), 3) or "no valve"
+            yield Finding(
+                id, "not checked", "WARNING", h.part.name,
+                f"{h.part.name}: {load} stands on its {h.port} side, which ends at {what}",
+                missing="a valve there that is known to shut tight", state=state, figures={"load": abs(h.load)},
+                place=h.part.place,
+            )  # fmt: skip
         else:
-            yield Finding(id, "ok", "WARNING", h.part.name, f"{h.part.name}: {load} is not held by a spool alone",
+            yield Finding(id, "ok", "WARNING", h.part.name, f"{h.part.name}: {load} is held by {listed(h.ends)}",
                           text="A valve is no prop all the same.", state=state,
                           figures={"load": abs(h.load)})  # fmt: skip
     yield from _rest(case, id, "WARNING" if not found else "")
+
+
+def _holds(case: Case, name: str, nodes: frozenset[int]) -> bool:
+    """A part at the end of a section that shuts tight against oil that wants out of it."""
+    kind = case.circuit.parts[name].kind
+    if kind == "check valve":
+        return any(b.part == name and b.j in nodes and float(b.lo.min()) >= 0 for b in case.network.branches)
+    return any(word in kind for word in HOLDING)
 
 
 def _rest(case: Case, id: str, wanted: str) -> Iterable[Finding]:

@@ -78,7 +78,8 @@ def _works(case: Case, control: tuple[str, str] | None, state: str) -> bool:
 def series_sum(case: Case) -> Iterable[Finding]:
     id, u = "path-series-sum", Units(case.circuit)
     limit = min((item.setting for item in walk.limiters(case.circuit, case.network)), default=0.0)
-    for chain in chains(case):
+    found = chains(case)
+    for chain in found:
         names = listed(m.name for m in chain.motors)
         sums = []
         for state in case.results.states:
@@ -109,7 +110,7 @@ def series_sum(case: Case) -> Iterable[Finding]:
             remedy="Run one at a time, or feed them in parallel or through a divider.",
             state=state, figures=figures, place=case.circuit.states[state].place,
         )  # fmt: skip
-    if not chains(case):
+    if not found:
         yield Finding(id, "does not apply", "NOTICE", "", "No motors in series")
 
 
@@ -136,7 +137,8 @@ def _seal(case: Case, motor: Part) -> tuple[float, str] | None:
 )
 def series_drain(case: Case) -> Iterable[Finding]:
     id, u = "motor-series-drain", Units(case.circuit)
-    for chain in chains(case):
+    found = chains(case)
+    for chain in found:
         for motor in chain.motors[:-1]:
             seal = _seal(case, motor)
             if getattr(motor.params, "case_drain", False):
@@ -150,7 +152,7 @@ def series_drain(case: Case) -> Iterable[Finding]:
                 remedy="Pipe its drain to the reservoir, without filter or coupler, or put it last.",
                 state=seal[1] if seal else "", figures={"pressure": seal[0]} if seal else {}, place=motor.place,
             )  # fmt: skip
-    if not chains(case):
+    if not found:
         yield Finding(id, "does not apply", "CAUTION", "", "No motors in series")
 
 

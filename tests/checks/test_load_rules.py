@@ -108,6 +108,10 @@ def test_load_behind_a_check_at_the_cylinder_or_on_a_stop_is_no_finding() -> Non
     machine.lines["close"]["route"] = "bank.clamp.A > lock.inlet"
     machine.lines["lock line"] = {"route": "lock.outlet > ram.cap", "conduit": hose()}
     assert [f.outcome for f in findings(machine.case(), "load-no-holding")] == ["ok"]
+    machine.parts["lock"]["kind"] = "relief valve"  # not known to shut tight
+    machine.parts["lock"]["setting"] = "100 bar"
+    (f,) = findings(machine.case(), "load-no-holding")
+    assert f.outcome == "not checked" and "ends at lock" in f.headline
     machine = hanging()
     machine.states["held up"][("ram", "stop")] = "retracted"
     assert [f.outcome for f in findings(machine.case(), "load-no-holding")] == ["does not apply"]
