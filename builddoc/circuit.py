@@ -80,7 +80,8 @@ class Fitting:
 class Line:
     """A run from `start` to `end` (the sense of positive flow). conduit None = parts joined directly.
 
-    duty: what the writer says it is ("suction", "pressure", "return", "drain", "pilot"), "" = worked out from the circuit.
+    duty: what the writer says it is ("suction", "pressure", "return", "drain", "pilot"), "" = worked out from the
+    circuit.
     length: m.
     """
 
