@@ -22,9 +22,8 @@ STANDS = 1e-6  # m/s
 @dataclass(frozen=True, slots=True)
 class Hung:
     """A rod that a load pulls or pushes in a state in which only oil resists it. load: N, + resists extending. port:
-    the port whose oil carries it. way: that port's section. spools: valves whose work port is in it. ends:
-    what else ends it,
-    cylinders left out. driven: the states
+    the port whose oil carries it. way: that port's section. spools: valves whose work port is in it. ends: what else
+    ends it, cylinders left out. driven: the states
     in which the load drives the rod; stands: in which the rod stands under it."""
 
     part: Part
