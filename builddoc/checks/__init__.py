@@ -7,8 +7,11 @@ import pkgutil
 from collections.abc import Mapping
 from functools import cache
 
+from . import merging
 from .base import ORDER, RULES, Case, Finding, Rule
 
+FIRST = ("relief-none",)
+"""A pump that nothing limits comes before every other finding of its signal word."""
 _OUTCOMES = {"finding": 0, "not checked": 1, "ok": 2, "does not apply": 3}
 
 
@@ -25,11 +28,15 @@ def rules() -> Mapping[str, Rule]:
 
 
 def run(case: Case) -> list[Finding]:
-    """All outcomes of all rules: findings first, worst signal word first, then by how far over, then in the order of
-    the rules; after them what was not checked, what passed and what does not apply."""
-    found = [finding for rule in rules().values() for finding in rule.check(case)]
+    """All outcomes of all rules: findings first, worst signal word first (a pump that nothing limits before all), then
+    by how far over, then in the order of the rules; after them what was not checked, what passed and what does not
+    apply. What several rules tell of one fault is one finding (see `merging`)."""
+    found = merging.merged(case, (finding for rule in rules().values() for finding in rule.check(case)))
     order = {id: n for n, id in enumerate(RULES)}
     return sorted(
         found,
-        key=lambda f: (_OUTCOMES[f.outcome], ORDER[f.signal], -f.figures.get("ratio", 0.0), order[f.rule], f.subject),
+        key=lambda f: (
+            _OUTCOMES[f.outcome], ORDER[f.signal], f.rule not in FIRST, -f.figures.get("ratio", 0.0), order[f.rule],
+            f.subject,
+        ),
     )

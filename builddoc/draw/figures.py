@@ -178,9 +178,10 @@ class _Writer:
         self, q: float, level: float, pair: frozenset[int], s: int, x: float, least: Weakest | None, nearest: bool
     ) -> tuple[str, ...]:
         """Rows below the name. nearest: of all lines this one is nearest its rating in the state."""
-        rows = [self._flow(q, s), self._pressure(level)]
-        if not pair.isdisjoint(self.traits[s].void):
-            rows.append("cavitates")
+        starved = not pair.isdisjoint(self.traits[s].void)
+        rows = [self._flow(q, s), "starved" if starved and level < 0 else self._pressure(level)]
+        if starved and level >= 0:
+            rows.append("starved at one end")
         if least and (x >= NOTABLE or (nearest and x >= WORTH_SAYING)):
             rows.append(f"{'' if least.whole or x > 1 else '≥ '}{share_text(x)}{' of' if x <= 1 else ''} rating")
         return tuple(rows)
@@ -337,7 +338,8 @@ class _Writer:
             if self.failures[s]:
                 continue
             if group == "measuring":
-                rows[s].append(self._pressure(float(levels[0][s])))
+                void = self.r.network.port_nodes[part.name, ports[0]] in self.r.solution.states[s].void
+                rows[s].append("starved" if void else self._pressure(float(levels[0][s])))
             elif len(ports) == 2 and not np.isnan(levels[0][s] - levels[1][s]):
                 rows[s].append(f"takes {self.show(abs(levels[0][s] - levels[1][s]), 'pressure difference')}")
 

@@ -47,7 +47,7 @@ def _line(layout: FlowLayout, name: str, s: int) -> str:
         tail = f": {note}" if note else ""
         return f"{start} is joined to {end} through ‘{name}’{tail}."
     flow, level, *more = rows
-    level = "at a pressure that is not fixed" if level == "not fixed" else f"at {level}"
+    level = {"not fixed": "at a pressure that is not fixed", "starved": "starved"}.get(level, f"at {level}")
     tail = "; ".join([*(m for m in more if "rating" not in m), *([note] if note else [])])
     verb = "feeds" if sense in (1, -1) else "is joined to"
     return f"{start} {verb} {end} through ‘{name}’, {flow} {level}{f' ({tail})' if tail else ''}."
