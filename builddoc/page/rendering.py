@@ -115,9 +115,10 @@ def _draw_up(
 ) -> Draft:
     from . import downloads
     from .figure import Anchors, digest_html, figure_html, panel_html
+    from .rows import merged
 
     assert solved.report is not None
-    report = solved.report
+    report = replace(solved.report, tables=tuple(merged(table) for table in solved.report.tables))
     drawings, key, trouble = _drawings(solved, options, engine_cache)
     messages = (*messages, *trouble)
     panels = tuple(panel_html(report, state, drawing) for state, drawing in zip(report.states, drawings, strict=True))

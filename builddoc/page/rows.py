@@ -4,6 +4,7 @@ where the template engine's price is felt. Every text goes through `escape`."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -15,6 +16,7 @@ from .environment import share, step
 if TYPE_CHECKING:
     from ..report.model import Cell, Table
 
+_STATE = "State"
 _FLAGS = {
     "over": ' <span class="bd-flag bd-over">over</span>',
     "failed": ' <span class="bd-flag">no figure</span>',
@@ -44,11 +46,30 @@ def rows_html(table: Table, right: Sequence[bool], ids: Mapping[tuple[str, int],
     return Markup("".join(out))
 
 
+def merged(table: Table) -> Table:
+    """Rows that differ in nothing but their state become one, in the place of the first: "idling, turning"."""
+    labels = [column.label for column in table.columns]
+    if _STATE not in labels[1:]:
+        return table
+    at = labels.index(_STATE, 1)
+    rows: dict[tuple[object, ...], list[Cell]] = {}
+    for row in table.rows:
+        alike = tuple((c.text, c.note, c.share, c.flag, c.subject) for i, c in enumerate(row) if i != at)
+        if alike in rows:
+            first = rows[alike][at]
+            rows[alike][at] = replace(first, text=f"{first.text}, {row[at].text}", value=None)
+        else:
+            rows[alike] = list(row)
+    return replace(table, rows=tuple(tuple(row) for row in rows.values()))
+
+
 def _inner(cell: Cell) -> str:
     text = escape(cell.text)
     if cell.share is not None:
         width = min(max(cell.share, 0.0) * 100, 100.0)
         bar = f'<span class="bd-bar bd-{step(cell.share)}" aria-hidden="true"><i style="width:{width:.1f}%"></i></span>'
         text = f"{bar}{text or escape(share(cell.share))}"
+        if cell.flag == "not-checked":
+            text += ' <span class="bd-flag">not all rated</span>'
     note = f" <small>{escape(cell.note)}</small>" if cell.note else ""
     return f"{text}{_FLAGS.get(cell.flag, '')}{note}"

@@ -13,8 +13,9 @@ from builddoc.page.draft import PREFIX, Draft, file_mark, panel_mark
 from builddoc.page.environment import share, step
 from builddoc.page.figure import Anchors, figure_html, panel_html, statement_html
 from builddoc.page.rendering import Rendered, finish
+from builddoc.page.rows import merged
 from builddoc.report import STATEMENT
-from builddoc.report.model import Report
+from builddoc.report.model import Cell, Column, Report, Table
 
 from .sample import EVIL, HOSTILE, LINES, REPORT, FakeDrawing
 
@@ -215,3 +216,20 @@ def test_draft_survives_its_data_form() -> None:
     for broken in ({}, {**made.to_data(), "panels": [1]}, {**made.to_data(), "messages": [{"nope": 1}]}):
         with pytest.raises((KeyError, TypeError, ValueError)):
             Draft.from_data(broken)
+
+
+def test_rows_that_differ_in_the_state_only_become_one() -> None:
+    def row(name: str, state: str, speed: str, note: str = "") -> tuple[Cell, ...]:
+        return (Cell(name, subject=name), Cell(state), Cell(speed, note=note))
+
+    columns = (Column("Cylinder", numeric=False), Column("State", numeric=False), Column("Speed", "m/s"))
+    texts = (("ram", "a", "0"), ("ram", "b", "1"), ("ram", "c", "0"), ("arm", "a", "0"), ("ram", "d", "0", "x"))
+    rows = tuple(row(*words) for words in texts)
+    table = merged(Table("actuators", "Cylinders", "", columns, rows))
+    assert [[c.text for c in r] for r in table.rows] == [
+        ["ram", "a, c", "0"],
+        ["ram", "b", "1"],
+        ["arm", "a", "0"],
+        ["ram", "d", "0"],
+    ]
+    assert merged(LINES) is LINES
