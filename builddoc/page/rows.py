@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from ..report.model import Cell, Table
 
 _STATE = "State"
+MANY = 3  # states that are still told one by one
 _FLAGS = {
     "over": ' <span class="bd-flag bd-over">over</span>',
     "failed": ' <span class="bd-flag">no figure</span>',
@@ -47,20 +48,32 @@ def rows_html(table: Table, right: Sequence[bool], ids: Mapping[tuple[str, int],
 
 
 def merged(table: Table) -> Table:
-    """Rows that differ in nothing but their state become one, in the place of the first: "idling, turning"."""
+    """Rows that differ in nothing but their state become one. Of each part or line the row that holds for most states
+    comes last and says "all other states", so that what is special is seen."""
     labels = [column.label for column in table.columns]
     if _STATE not in labels[1:]:
         return table
     at = labels.index(_STATE, 1)
-    rows: dict[tuple[object, ...], list[Cell]] = {}
+    subjects: dict[str, dict[tuple[object, ...], list[tuple[Cell, ...]]]] = {}
     for row in table.rows:
         alike = tuple((c.text, c.note, c.share, c.flag, c.subject) for i, c in enumerate(row) if i != at)
-        if alike in rows:
-            first = rows[alike][at]
-            rows[alike][at] = replace(first, text=f"{first.text}, {row[at].text}", value=None)
-        else:
-            rows[alike] = list(row)
-    return replace(table, rows=tuple(tuple(row) for row in rows.values()))
+        subjects.setdefault(row[0].text, {}).setdefault(alike, []).append(row)
+    rows = [row for groups in subjects.values() for row in _fewest_first(list(groups.values()), at)]
+    return replace(table, rows=tuple(rows))
+
+
+def _fewest_first(groups: list[list[tuple[Cell, ...]]], at: int) -> list[tuple[Cell, ...]]:
+    """One row for each group of rows that are alike; the largest group, if it is worth a word, at the end."""
+    most = max(groups, key=len)
+    last = [most] if len(most) > MANY else []
+    out = []
+    for group in [g for g in groups if g not in last] + last:
+        text = ", ".join(row[at].text for row in group)
+        if group in last:
+            text = "all other states" if len(groups) > 1 else "every state"
+        state = replace(group[0][at], text=text, value=None)
+        out.append((*group[0][:at], state, *group[0][at + 1 :]))
+    return out
 
 
 def _inner(cell: Cell) -> str:

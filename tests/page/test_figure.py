@@ -223,13 +223,18 @@ def test_rows_that_differ_in_the_state_only_become_one() -> None:
         return (Cell(name, subject=name), Cell(state), Cell(speed, note=note))
 
     columns = (Column("Cylinder", numeric=False), Column("State", numeric=False), Column("Speed", "m/s"))
-    texts = (("ram", "a", "0"), ("ram", "b", "1"), ("ram", "c", "0"), ("arm", "a", "0"), ("ram", "d", "0", "x"))
-    rows = tuple(row(*words) for words in texts)
+    texts = (("ram", "a", "0"), ("ram", "b", "1"), ("ram", "c", "0"), ("ram", "d", "0", "x"), ("arm", "a", "0"))
+    many = tuple(("bed", state, "2" if state == "c" else "0") for state in "abcdef")
+    still = tuple(("jaw", state, "0") for state in "abcdef")
+    rows = tuple(row(*words) for words in (*texts, *many, *still))
     table = merged(Table("actuators", "Cylinders", "", columns, rows))
     assert [[c.text for c in r] for r in table.rows] == [
         ["ram", "a, c", "0"],
         ["ram", "b", "1"],
-        ["arm", "a", "0"],
         ["ram", "d", "0"],
+        ["arm", "a", "0"],
+        ["bed", "c", "2"],
+        ["bed", "all other states", "0"],
+        ["jaw", "every state", "0"],
     ]
     assert merged(LINES) is LINES
