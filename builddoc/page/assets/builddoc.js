@@ -75,7 +75,7 @@
   /* Paper cannot be unfolded. */
   var folded = [];
   window.addEventListener("beforeprint", function () {
-    document.querySelectorAll(".bd details:not([open]):not(.bd-words)").forEach(function (details) {
+    document.querySelectorAll(".bd details:not([open]):not(.bd-words):not(.bd-long)").forEach(function (details) {
       details.open = true;
       folded.push(details);
     });
