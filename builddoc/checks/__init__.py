@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 
 from .base import ORDER, RULES, Case, Finding, Rule
@@ -27,9 +28,28 @@ def rules() -> Mapping[str, Rule]:
 def run(case: Case) -> list[Finding]:
     """All outcomes of all rules: findings first, worst signal word first, then by how far over, then in the order of
     the rules; after them what was not checked, what passed and what does not apply."""
-    found = [finding for rule in rules().values() for finding in rule.check(case)]
+    return _ranked([finding for rule in rules().values() for finding in rule.check(case)])
+
+
+def _ranked(found: list[Finding]) -> list[Finding]:
     order = {id: n for n, id in enumerate(RULES)}
     return sorted(
         found,
         key=lambda f: (_OUTCOMES[f.outcome], ORDER[f.signal], -f.figures.get("ratio", 0.0), order[f.rule], f.subject),
     )
+
+
+def with_faults(findings: list[Finding], whole: Case, faults: tuple[str, ...]) -> list[Finding]:
+    """Outcomes of the declared states, and the ratings that only a tried fault exceeds, or exceeds by more. whole: the
+    case with declared and fault states. A pass that a fault overturns is taken out."""
+    known = {(f.rule, f.subject): f.figures.get("ratio", 0.0) for f in findings if f.outcome == "finding"}
+    added = [
+        replace(f, text=f"In the fault '{f.state}', tried without being asked. {f.text}".strip())
+        for id in ("rating-each-part", "rating-line-weakest")
+        for f in rules()[id].check(whole)
+        if f.outcome == "finding" and f.state in faults
+        and f.figures.get("ratio", 0.0) > known.get((f.rule, f.subject), 0.0) * 1.01
+    ]  # fmt: skip
+    overturned = {(f.rule, f.subject) for f in added}
+    kept = [f for f in findings if f.outcome != "ok" or (f.rule, f.subject) not in overturned]
+    return _ranked([*kept, *added])
