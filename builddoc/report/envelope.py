@@ -73,24 +73,28 @@ def _effect(case: Case, nodes: tuple[int, ...], high: strength.Seen) -> Cell:
         return words("the reservoir")
     pumps = [r.p[s, source.node] for k, source in enumerate(net.sources) if r.source_q[s, k] > 0]
     rods = [a for a in net.actuators if any(a.k.get(node) for node in nodes)]
-    if p > max(pumps, default=0.0) * 1.001 and rods:
-        return words(_by_rod(case, nodes, s, rods[0]), note)
+    if p > max(pumps, default=0.0) * 1.001:
+        ranges = case.solution.states[s].ranges
+        for rod in (*rods, *net.actuators):  # its own rod first, else one that stands at this pressure
+            for node in rod.k:
+                at = ranges[node][0] if node in ranges else r.p[s, node]
+                if node in nodes or _NEAR * p <= at <= p / _NEAR:
+                    return words(_by_rod(case, node, s, rod), note)
+        return words("more than any pump gives: not worked out", note)
     for part in case.circuit.parts.values():
         for relief in kinds.registry()[part.kind].reliefs(part.params):
             for k, branch in enumerate(net.branches):
                 flowing = branch.part == part.name and branch.role == relief.role and r.q[s, k] > 0
-                if flowing and _NEAR <= p / r.p[s, branch.i] <= 1.001:
+                if flowing and _NEAR <= p / r.p[s, branch.i] <= 1 / _NEAR:
                     return words(f"relief of {part.name}, open", note)
     loaded = [a.part for a in rods if a.force[s] != 0]
     if loaded:
         return words(f"load on {listed(loaded)} and losses", note)
-    moving = bool(np.any(np.abs(r.v[s]) > 0))
-    return words("loads and losses downstream" if moving else "losses on the way to the reservoir", note)
+    return words("losses and loads downstream", note)
 
 
-def _by_rod(case: Case, nodes: tuple[int, ...], s: int, rod: Actuator) -> str:
+def _by_rod(case: Case, node: int, s: int, rod: Actuator) -> str:
     """Above every pump: k p = force - sum of the other ports' k p; the larger of the two shares governs."""
-    node = next(node for node in nodes if rod.k.get(node))
     ranges = case.solution.states[s].ranges
     others = {m: k * (ranges[m][0] if m in ranges else case.results.p[s, m]) for m, k in rod.k.items() if m != node}
     by_load, by_others = rod.force[s] / rod.k[node], -sum(others.values()) / rod.k[node]
