@@ -122,6 +122,18 @@ class Cache:
             os.utime(path)
         return made
 
+    def has(self, key: str) -> bool:
+        """Whether there is an entry, without reading it (it may turn out to be damaged)."""
+        with self._lock:
+            if key in self._memory:
+                return True
+        return self.folder is not None and self._path(key).is_file()
+
+    def forget(self, key: str) -> None:
+        """Drop an entry from memory; it stays on disk."""
+        with self._lock:
+            self._memory.pop(key, None)
+
     def text(self, name: str, make: Callable[[], str]) -> str:
         """A text made by this package alone (a generated page), kept like a circuit."""
         key = hashlib.sha256(f"{fingerprint()} {name}".encode()).hexdigest()

@@ -21,7 +21,7 @@ class Rating:
 
     value: Pa, None = the writer says it is unknown. kind: working / peak / burst. basis: where the figure was read
     ("plate", "document", "guess", or the title of a table of `standards`). status: of a table: "seen", "from memory",
-    "common practice"; "" for the writer's own figure.
+    "common practice", "computed, ..." where a formula stands for it; "" for the writer's own figure.
     """
 
     value: float | None
@@ -80,7 +80,8 @@ class Fitting:
 class Line:
     """A run from `start` to `end` (the sense of positive flow). conduit None = parts joined directly.
 
-    duty: what the writer says it is ("suction", "pressure", "return", "drain", "pilot"), "" = worked out from the circuit.
+    duty: what the writer says it is ("suction", "pressure", "return", "drain", "pilot"), "" = worked out from the
+    circuit.
     length: m.
     """
 

@@ -86,8 +86,7 @@ def solve(file: Path, state: str | None, block: int | None, as_json: bool) -> No
     if as_json:
         from .report.export import solution_json
 
-        text = solution_json(solved.case)
-        click.echo(_only_state(text, state) if state else text)
+        click.echo(_pretty(solution_json(solved.case), state))
     else:
         from .terminal import report_text
 
@@ -218,10 +217,12 @@ def _echo_messages(messages: Any) -> None:
         click.echo(str(message), err=True)
 
 
-def _only_state(text: str, state: str) -> str:
+def _pretty(text: str, state: str | None) -> str:
+    """The JSON of a solution with one thing a line. state: only this one."""
     data = json.loads(text)
-    data["states"] = [entry for entry in data["states"] if entry["name"] == state]
-    return json.dumps(data, ensure_ascii=False, indent=2)
+    if state is not None:
+        data["states"] = [entry for entry in data["states"] if entry["name"] == state]
+    return json.dumps(data, ensure_ascii=False, indent=1)
 
 
 def _stop(text: str, hint: str = "") -> None:

@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from .ahead import Job
 from .blocks import Block, find_blocks
 from .cache import Cache, key_of
 from .messages import Message
@@ -56,7 +57,7 @@ class Spot:
         """Start of the block's ids, unique on the site."""
         stem = self.page.name.removesuffix(".md").removesuffix("/index")
         name = _NO_ID.sub("-", stem.replace("/", ".")).strip("-").lower() or "page"
-        if name != stem.replace("/", "."):
+        if (name != stem.replace("/", ".") and stem) or "." in stem:
             name += "-" + hashlib.sha256(stem.encode()).hexdigest()[:4]  # two such pages could come out equal
         return f"bd-{name}-{self.number}"
 
@@ -77,7 +78,8 @@ class Fence:
     """Formats circuit blocks; one per build or server. Safe to use from several threads.
 
     cache: rendered circuits. log: gets errors as warnings (a host's strict mode counts those). link: (spot, name,
-    text) -> address of a download. panel: (spot, draft, index) -> what stands for a drawing put in late.
+    text) -> address of a download. late: (spot, draft) -> mark that stands for a figure which the host puts in when the
+    page is done.
     """
 
     def __init__(
@@ -86,12 +88,12 @@ class Fence:
         log: logging.Logger | logging.LoggerAdapter[Any] = log,
         options: Options | None = None,
         link: Callable[[Spot, str, str], str] | None = None,
-        panel: Callable[[Spot, Draft, int], str] | None = None,
+        late: Callable[[Spot, Draft], str] | None = None,
         seen: Callable[[Spot, Rendered, list[Path]], None] | None = None,
         loud: Callable[[Noted], bool] = lambda finding: False,
     ):
         self.cache = cache if cache is not None else Cache()
-        self.log, self.options, self.link, self.panel = log, options or Options(), link, panel
+        self.log, self.options, self.link, self.late = log, options or Options(), link, late
         self.seen, self.loud = seen, loud
         self._counts: weakref.WeakKeyDictionary[Any, dict[str, int]] = weakref.WeakKeyDictionary()
         self._said: set[str] = set()
@@ -128,10 +130,14 @@ class Fence:
         with self._lock:
             self._counts.pop(md, None)
 
-    def new_build(self) -> None:
-        """Say everything again in the next build."""
-        with self._lock:
-            self._said.clear()
+    def missing(self, page: Page) -> list[Job]:
+        """What of a page's circuits is not in the cache yet."""
+        jobs = []
+        for block in find_blocks(page.source) if "circuit" in page.source else ():
+            key = key_of(block.text, included_files(block.text, page.path), self.options)
+            if block.closed and not self.cache.has(key):
+                jobs.append(Job(key, block.text, page.path))
+        return jobs
 
     # ---- the work
     def _format(self, source: str, options: dict[str, Any], spot: Spot) -> str:
@@ -143,7 +149,7 @@ class Fence:
             made = draft(source, spot.page.path, self.options, self.cache.folder)
             if not any(m.code == "fault" for m in made.messages):
                 self.cache.put(key, made)
-        link, panel = self.link, self.panel
+        link = self.link
         rendered = finish(
             made,
             spot.path,
@@ -152,7 +158,7 @@ class Fence:
             prefix=spot.prefix,
             statement=spot.number == 1,
             link=None if link is None else lambda name, text: link(spot, name, text),
-            panel=None if panel is None else lambda index: panel(spot, made, index),
+            late=self.late(spot, made) if self.late and made.html else "",
         )
         unknown = tuple(
             Message("fence-option", f"the circuit fence takes no option '{name}'", level="warning")
@@ -202,15 +208,19 @@ def page_of(md: Any) -> Page:
     """The page that `md` is converting, as far as the host tells: MkDocs and its kin (pages and blog excerpts) keep
     it in a tree processor, the successor in a preprocessor; no other host says."""
     if md is not None and "relpath" in md.treeprocessors and hasattr(md.treeprocessors["relpath"], "file"):
-        file = md.treeprocessors["relpath"].file
-        path = getattr(file, "abs_src_path", None)
-        return Page(file.src_uri, shown(path) if path else file.src_uri, _source(file), file)
+        return page_of_file(md.treeprocessors["relpath"].file)
     if md is not None and "rendering_context" in md.preprocessors:
         page = getattr(md.preprocessors["rendering_context"], "page", None)
         path = str(getattr(page, "path", "") or "")
         if path:
             return Page(path, path, _read(path), page)
     return Page()
+
+
+def page_of_file(file: Any) -> Page:
+    """A page from MkDocs' file object."""
+    path = getattr(file, "abs_src_path", None)
+    return Page(file.src_uri, shown(path) if path else file.src_uri, _source(file), file)
 
 
 def shown(path: str) -> str:

@@ -136,7 +136,9 @@ class PairOf:
         if not mark:
             if self.second_needed:
                 raise PydanticCustomError(
-                    "pair-form", "{text}", {"text": f"'{value}' does not say at what {self.second}", "hint": self.expected()}
+                    "pair-form",
+                    "{text}",
+                    {"text": f"'{value}' does not say at what {self.second}", "hint": self.expected()},
                 )
             return Pair(Quantity(self.first, ge=0.0).read(head.strip()), float("nan"))
         first, second = Quantity(self.first, ge=0.0), Quantity(self.second, gt=0.0)

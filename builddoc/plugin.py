@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import logging
 import re
+import threading
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -17,12 +18,13 @@ from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 from mkdocs.utils import get_relative_url
 
+from .ahead import render_ahead
 from .blocks import find_blocks
 from .cache import Cache
-from .fence import Fence, Spot, fence
+from .fence import Fence, Spot, fence, page_of_file, shown
 from .levels import LEVELS, counts
 from .page.draft import Draft
-from .page.rendering import Options, Rendered, script, stylesheet
+from .page.rendering import LATE_END, Options, Rendered, data_link, figure, load_all, script, stylesheet
 
 if TYPE_CHECKING:
     from .draw.engine import EngineName
@@ -30,7 +32,7 @@ if TYPE_CHECKING:
 log = get_plugin_logger(__name__)
 SUPERFENCES = "pymdownx.superfences"
 _ENGINES: dict[str, EngineName] = {"internal": "internal", "system": "system"}
-_LATE = re.compile(r"<!--builddoc (bd-[a-z0-9_.-]+) (\d+)-->")
+_LATE = re.compile(rf"<!--builddoc (bd-[a-z0-9_.-]+)-->.*?{LATE_END}", re.DOTALL)
 
 
 class BuilddocConfig(Config):
@@ -63,7 +65,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
 
     def _begin(self) -> None:
         """State of one build."""
-        self._late: dict[str, Draft] = {}
+        self._late: dict[str, tuple[Spot, Draft]] = {}
         self._anchors: dict[str, set[str]] = {}
         self._seen: dict[str, set[int]] = {}
 
@@ -80,8 +82,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             self._cache,
             log,
             Options(engine=_ENGINES[self.config.graphviz]),
-            link=self._link if self.config.downloads else None,
-            panel=self._panel,
+            late=self._set_aside,
             seen=self._note,
             loud=lambda finding: counts(finding.signal, self.config.fail_on),
         )
@@ -99,6 +100,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         self._files, self._mkdocs = files, config
         for name, text in self._assets.items():
             files.append(File.generated(config, name, content=text))
+        self._solve_ahead(files)
         if self.config.reference:
             self._add_reference(files, config, self.config.reference)
         return files
@@ -113,10 +115,10 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
 
     @event_priority(100)  # before plugins that shrink or collect finished pages
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
-        """Drawings go in last: no search index or other plugin has to read through them."""
+        """Figures go in last: no search index or other plugin has to read through them."""
         if "<!--builddoc " not in output:
             return output
-        return _LATE.sub(self._late_panel, output)
+        return _LATE.sub(lambda match: self._figure(match, page.url), output)
 
     def on_post_build(self, *, config: MkDocsConfig) -> None:
         if self._cache is not None:
@@ -127,31 +129,33 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         watched, self._watched = self._watched, set()
         for path in watched:
             self._watch(path)
+        # The first save should not wait for the solver to load.
+        threading.Thread(target=load_all, daemon=True).start()
         return server
 
     # ---- what the fence asks for
-    def _link(self, spot: Spot, name: str, text: str) -> str:
-        """Address, from the page being rendered, of a download; its file is written with the site."""
-        file: File | None = spot.page.host
-        if file is None or self._files is None:
-            from .page.rendering import data_link
+    def _set_aside(self, spot: Spot, made: Draft) -> str:
+        """Keep a figure for later, and have its downloads written with the site."""
+        self._late[spot.prefix] = (spot, made)
+        if self.config.downloads and self._files is not None:
+            for name, text in made.files.items():
+                uri = _download(spot, name)
+                if uri not in self._files.src_uris:
+                    self._files.append(File.generated(self._mkdocs, uri, content=text))
+        return f"<!--builddoc {spot.prefix}-->"
 
-            return data_link(name, text)
-        uri = f"{spot.page.name.removesuffix('.md')}/{spot.stem}-{name}"
-        target = self._files.get_file_from_path(uri)
-        if target is None:
-            target = File.generated(self._mkdocs, uri, content=text)
-            self._files.append(target)
-        return get_relative_url(target.url, file.url)
+    def _figure(self, match: re.Match[str], url: str) -> str:
+        """The figure that was set aside, as it stands on the page at `url` (its own, or one with an excerpt of it)."""
+        if match[1] not in self._late:
+            return match[0]
+        spot, made = self._late[match[1]]
+        files = self._files if self.config.downloads else None
 
-    def _panel(self, spot: Spot, made: Draft, index: int) -> str:
-        self._late[spot.prefix] = made
-        return f"<!--builddoc {spot.prefix} {index}-->"
+        def link(name: str, text: str) -> str:
+            file = files.src_uris.get(_download(spot, name)) if files is not None else None
+            return get_relative_url(file.url, url) if file is not None else data_link(name, text)
 
-    def _late_panel(self, match: re.Match[str]) -> str:
-        made = self._late.get(match[1])
-        index = int(match[2])
-        return made.panel(index, match[1]) if made and index < len(made.panels) else ""
+        return figure(made, spot.prefix, link)
 
     def _note(self, spot: Spot, rendered: Rendered, included: list[Path]) -> None:
         name = spot.page.name
@@ -161,6 +165,15 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             self._watch(str(path.resolve()))
 
     # ---- details
+    def _solve_ahead(self, files: Files) -> None:
+        assert self._cache is not None
+        if self._cache.folder is None:
+            return
+        jobs = {job.key: job for file in files.documentation_pages() for job in self._fence.missing(page_of_file(file))}
+        used = render_ahead(list(jobs.values()), self._cache.folder, self._fence.options)
+        if used:
+            log.info(f"{len(jobs)} circuits solved by {used} processes")
+
     def _watch(self, path: str) -> None:
         """An included circuit file, so that saving it rebuilds the site (below the docs folder MkDocs does so)."""
         if path in self._watched or not Path(path).is_file():
@@ -186,8 +199,6 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
                 self._say_not_rendered(page, block.line, block.closed)
 
     def _say_not_rendered(self, page: Page, line: int, closed: bool) -> None:
-        from .fence import shown
-
         place = f"{shown(page.file.abs_src_path or page.file.src_uri)}:{line}"
         if closed:
             log.warning(f"{place}:1: this circuit block was not read: write the fence as ```circuit alone [fence-form]")
@@ -200,6 +211,11 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         assert self._cache is not None
         text = self._cache.text("reference.md", _reference)
         files.append(File.generated(config, name, content=text))
+
+
+def _download(spot: Spot, name: str) -> str:
+    """Where a download lies on the site: in the folder of its page's name."""
+    return f"{spot.page.name.removesuffix('.md')}/{spot.stem}-{name}"
 
 
 def _reference() -> str:

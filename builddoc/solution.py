@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from enum import Enum
+from enum import StrEnum
 
 import numpy as np
 
 from .network import Array
 
 
-class Verdict(str, Enum):
+class Verdict(StrEnum):
     """How a state ended. Only SOLVED states have numbers that may be printed."""
 
     SOLVED = "solved"
@@ -25,7 +25,8 @@ class Verdict(str, Enum):
 class Certificate:
     """Residuals against the unrounded laws, recomputed from p, q, v, x and the data only (nothing of the Newton code).
 
-    mass: largest node imbalance / largest flow. law, complementarity, actuator, pilot: relative to 100 bar / largest flow.
+    mass: largest node imbalance / largest flow. law, complementarity, actuator, pilot: relative to 100 bar or to the
+    largest flow.
     energy: |pump - dissipation - work - slack| / max(pump, dissipation). pump, dissipation, work: W.
     void: flow that would have to appear out of nothing at nodes held at the cavitation bound / largest flow.
     burst: flow swallowed at the upper pressure bound / largest flow. worst_node, worst_branch: indices.

@@ -132,13 +132,24 @@ def warming(circuit: Circuit, heat: float) -> Warming | None:
     )
 
 
+def warmings(case: Case) -> list[tuple[float, Warming | None]]:
+    """Per state: all heat into the oil (W, nan where unsolved or not known) and what it does if the state lasts.
+
+    The one basis of every time that is printed: finding, key figure and table."""
+    found: list[tuple[float, Warming | None]] = []
+    for watts in np.fmax(into_oil(case), over_reliefs(case)):
+        known = math.isfinite(watts)
+        found.append((float(watts), warming(case.circuit, max(float(watts), 0.0)) if known else None))
+    return found
+
+
 @rule(
     id="relief-heat",
     title="Heat over a relief is named, and how long the oil bears it",
     signal="CAUTION",
     reason="Flow over a relief turns all its power into heat: hot surfaces, thin oil, aged hoses, in minutes.",
-    criterion="time from 20 degC to the oil's limit with the heat over reliefs alone and no cooling; under 5 minutes "
-    "CAUTION, longer NOTICE",
+    criterion="time from 20 degC to the oil's limit with all heat into the oil in that state (all losses, the reliefs' "
+    "among them) and no cooling; under 5 minutes CAUTION, longer NOTICE",
     remedy="Unload the pump instead, and limit the time at the stop.",
     source="heat balance: elementary physics. Limit 82 degC: a trade author on oil temperature (seen as an excerpt)",
 )
@@ -161,7 +172,7 @@ def relief_heat(case: Case) -> Iterable[Finding]:
     figures = {"heat": worst.value}
     others = [s for s, h in zip(r.states, heat, strict=True) if s != worst.state and h >= 0.5 * worst.value]
     also = f" So it is in {quoted(others)}." if others else ""
-    warm = warming(case.circuit, worst.value)
+    total, warm = warmings(case)[worst.index]
     limit = u.show(case.circuit.oil.limit, "temperature")
     if warm is None:
         yield Finding(
@@ -170,7 +181,7 @@ def relief_heat(case: Case) -> Iterable[Finding]:
             missing="the volume of oil in the reservoir", state=worst.state, figures=figures,
         )  # fmt: skip
         return
-    figures |= {"rate": warm.rate, "time": warm.uncooled, "time with cooling": warm.cooled}
+    figures |= {"all heat": total, "rate": warm.rate, "time": warm.uncooled, "time with cooling": warm.cooled}
     start = u.show(START, "temperature")
     cooled = f"with what the reservoir gives off, {minutes(warm.cooled)}"
     if math.isinf(warm.cooled):
@@ -181,10 +192,12 @@ def relief_heat(case: Case) -> Iterable[Finding]:
     signal: Signal = "CAUTION" if warm.uncooled < SOON else "NOTICE"
     yield Finding(
         id, "finding", signal, reliefs[0].part,
-        f"{u.both(worst.value, 'power')} of heat over {over}: the oil warms {rate} per minute and passes {limit} after "
-        f"{minutes(warm.uncooled)}",
-        text=f"From {start} it takes {minutes(warm.uncooled)} without cooling; {cooled}. Hot oil is thin, hot metal "
-        f"burns.{also}",
+        f"{u.both(worst.value, 'power')} of heat over {over}: with all losses the oil warms {rate} per minute and "
+        f"passes {limit} after {minutes(warm.uncooled)}",
+        text=f"All losses of this state put {u.both(total, 'power')} into the oil, "
+        f"{percent(worst.value / total)} of it "
+        f"over {over}. From {start} it takes {minutes(warm.uncooled)} without cooling; {cooled}. Hot oil is thin, hot "
+        f"metal burns.{also}",
         remedy=f"Do not stay in this state longer than {minutes(warm.uncooled / 2)}; unload the pump instead.",
         state=worst.state, figures=figures, place=case.circuit.states[worst.state].place,
     )  # fmt: skip

@@ -136,9 +136,9 @@ def within(case: Case, id: str, subject: str, label: str, m: Member, seen: Seen,
         )  # fmt: skip
     nodes = {case.network.port_nodes[m.owner, m.port]} if m.port else strength.line_nodes(case.network, subject)
     trapped = strength.trapped_states(case, nodes)
+    shut_in = f"Oil is shut in there in {quoted(trapped)}: what pressure it keeps is not counted." if trapped else ""
     return Finding(
-        id, "ok", "WARNING", subject, f"{line}, in '{seen.state}'",
-        text=f"Oil is shut in there in {quoted(trapped)}: what pressure it keeps is not counted." if trapped else "",
+        id, "ok", "WARNING", subject, f"{line}, in '{seen.state}'", text=f"{shut_in}{read_where(m)}".strip(),
         state=seen.state, figures=figures, place=m.place,
     )  # fmt: skip
 

@@ -76,13 +76,16 @@ def pressure_undetermined(case: Case) -> Iterable[Finding]:
     for node, states in by_node.items():
         groups.setdefault(tuple(states), []).append(node)
     for names, nodes in groups.items():
+        parts = [part for (part, _), node in case.network.port_nodes.items() if node in nodes]
+        subject = parts[0] if parts else ""
         named = listed(walk.places_at(case.network, nodes) or [case.network.nodes[n] for n in nodes], 6)
         yield Finding(
-            "pressure-undetermined", "finding", "NOTICE", "",
+            "pressure-undetermined", "finding", "NOTICE", subject,
             f"Oil shut in at {named}: it keeps whatever pressure was there, in {quoted(names)}",
             text="The state does not fix these pressures: only what they cannot fall below is printed and checked "
             "against ratings. They may be high with the engine off, and rise when the oil warms.",
             remedy="Open nothing there until a gauge reads zero.",
+            place=case.circuit.parts[subject].place if subject else None,
         )  # fmt: skip
     if not groups:
         solved = [n for n, ok in zip(case.results.states, case.results.solved, strict=True) if ok]

@@ -160,6 +160,20 @@ def basis(rating: Rating | None) -> str:
     return ", ".join(words)
 
 
+def caveat(rating: Rating | None) -> str:
+    """What must stand at the figure itself: `computed, from memory`, `guess`; "" where it was read in print."""
+    if rating is None or not rating.value:
+        return ""
+    if rating.status not in ("", "seen"):
+        return rating.status
+    return rating.basis if rating.basis == "guess" else ""
+
+
+def is_bend_note(note: str) -> bool:
+    """A remark on bend radii: it belongs to the details of a hose, not among the notes of the page."""
+    return "bend radi" in note
+
+
 def each_port(case: Case) -> Iterator[tuple[Part, list[Member]]]:
     for part in case.circuit.parts.values():
         members = port_members(part)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
+from ..results import Worst
 from ..standards.guides import pump_inlet
 from . import walk
 from .base import Case, Finding, rule
@@ -53,13 +54,18 @@ def _inlet(case: Case, pump: Pump) -> Iterator[Finding]:
         )  # fmt: skip
     elif worst.value < limit:
         figures = {"pressure": worst.value, "limit": limit}
-        lacks = max((case.solution.states[s].void[pump.inlet] for s in starved), default=0.0)
-        delivers = u.flow(float(r.source_flow(pump.part)[worst.index]))
-        cannot = f" The oil cannot follow: {u.flow(lacks)} are missing, the pump delivers {delivers}." if lacks else ""
+        s = max(starved, key=lambda i: case.solution.states[i].void[pump.inlet], default=-1)
+        cannot, at = "", f"is at {u.both(worst.value, 'pressure')}"
+        if s >= 0:
+            lacks = case.solution.states[s].void[pump.inlet]
+            worst = Worst(worst.value, s, r.states[s])
+            delivers = u.flow(float(r.source_flow(pump.part)[s]))
+            cannot = f" The oil cannot follow: {u.flow(lacks)} are missing, the pump delivers {delivers}."
+            at = f"is starved: it lacks {u.both(lacks, 'flow')}"
+            figures["missing flow"] = lacks
         yield Finding(
             id, "finding", "NOTICE", pump.part,
-            f"The inlet of {pump.part} is at {u.both(worst.value, 'pressure')}, lowest allowed "
-            f"{u.both(limit, 'pressure')}",
+            f"The inlet of {pump.part} {at}; lowest pressure allowed {u.both(limit, 'pressure')}",
             text=f"The pump cavitates there: it rattles and wears.{cannot}",
             remedy="A wider, shorter suction line, the reservoir above the pump, a larger strainer; warm up at idle.",
             state=worst.state, figures=figures, place=place,

@@ -57,9 +57,11 @@ def percent(share: float) -> str:
 
 
 def minutes(seconds: float) -> str:
-    """`9 min`, `40 s`, `3.2 h`: rounded down, because it is printed as a limit."""
+    """`18 min`, `7.6 min`, `40 s`, `3.2 h`: rounded down, because it is printed as a limit."""
     if seconds < 100:
         return f"{int(seconds)} s"
+    if seconds < 600:
+        return f"{int(seconds / 6 + 1e-9) / 10:g} min"
     if seconds < 7200:
         return f"{int(seconds / 60 + 1e-9)} min"
     return f"{int(seconds / 360) / 10:g} h"

@@ -6,6 +6,8 @@ machine, no system package. Two threads inside it abort the whole process, so on
 
 from __future__ import annotations
 
+import atexit
+import gc
 import hashlib
 import logging
 import os
@@ -46,6 +48,7 @@ def run(source: str, *, engine: EngineName = "internal", cache_dir: str | Path |
         try:
             if _backend is None:
                 _backend = _start(Path(cache_dir) if cache_dir else None)
+                atexit.register(close)
             output: bytes = _backend.render(source, format="plain", engine="dot")
         except DrawingError:
             raise
@@ -58,6 +61,15 @@ def run(source: str, *, engine: EngineName = "internal", cache_dir: str | Path |
                 "please report the circuit; its figures do not depend on the drawing",
             ) from error
     return output.decode("utf-8")
+
+
+def close() -> None:
+    """Let the engine go (the next call starts another). Done at exit, while the runtime's own modules still exist:
+    otherwise it complains on the terminal after every build."""
+    global _backend
+    with _lock:
+        _backend = None
+    gc.collect()
 
 
 def version() -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from html import escape
 
+from .frame import LETTERS, FlowLayout
 from .graph import ROLES
-from .placing import LETTERS, FlowLayout
 
 WORDS = {
     "pressure": "pressure line",
@@ -15,14 +15,7 @@ WORDS = {
     "drain": "drain line",
     "pilot": "pilot line",
 }
-RAMP = (
-    ("u0", "up to 25 %"),
-    ("u1", "50 %"),
-    ("u2", "75 %"),
-    ("u3", "90 %"),
-    ("u4", "100 %"),
-    ("over", "over the rating"),
-)
+RAMP = {"u0": "up to 25 %", "u1": "50 %", "u2": "75 %", "u3": "90 %", "u4": "100 %", "over": "over the rating"}
 
 
 def legend(layout: FlowLayout) -> str:
@@ -39,12 +32,13 @@ def legend(layout: FlowLayout) -> str:
         items.append(f"<li>{_sample('bd-direct')}screwed together</li>")
     steps = {step for line in lines for step in line.step}
     if steps - {""}:
-        shades = [f"{_sample(f'bd-on bd-{step}')}{text}" for step, text in RAMP.items() if step != "over" or step in steps]
+        shown = {step: text for step, text in RAMP.items() if step != "over" or step in steps}
+        shades = [f"{_sample(f'bd-on bd-{step}')}{text}" for step, text in shown.items()]
         items.append(f"<li>pressure as a share of the lowest rating along the line: {' '.join(shades)}</li>")
     if layout.shafts:
         items.append(f"<li>{_shaft_sample()}shaft</li>")
     if any(box.marks for box in layout.parts) or any(path.label and path.label.marks for path in layout.runs):
-        items.append(f"<li>{_mark_sample()}finding with that number</li>")
+        items.append(f"<li>{_mark_sample()}finding with that number, dashed where another state is its worst</li>")
     return f'<ul class="bd-legend">{"".join(items)}</ul>'
 
 

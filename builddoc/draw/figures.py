@@ -3,14 +3,17 @@ their style. No figure of a state that is not solved, none for a pressure that t
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import nan
 from typing import Any
 
 import numpy as np
 
 from .. import kinds
 from ..circuit import Circuit, Line, Part
-from ..kinds.base import SpoolOrder
+from ..kinds import orders
+from ..kinds.base import Control, SpoolOrder
 from ..network import Array
 from ..quantities import show
 from ..results import Results
@@ -18,6 +21,9 @@ from ..solution import Verdict
 from .graph import Picture, joined_directly
 
 IDLE_SHARE = 1e-4  # of the largest flow in the state: less is drawn as no flow
+PRESSURE_BOUND = 1e8  # Pa, above which the solver does not look (solver.limits)
+UNKNOWN = 2  # sense of a flow that the data do not fix
+WORTH_SAYING = 0.1  # least share that is printed at the line nearest its limit
 NOTABLE = 0.75  # share of rating from which the figure is printed at the line
 STEPS = (0.25, 0.5, 0.75, 0.9)  # borders of the ramp's classes u0..u4; above 1 the class is "over"
 
@@ -32,8 +38,8 @@ WHY_NOT = {
 
 @dataclass(slots=True)
 class LineFigures:
-    """Per state. sense: +1, 0, -1 for each run. rows: text rows of the label of each run (empty where it has none).
-    step: class of the share of rating, "" = not rated or no figure. note: sentence for the tooltip and the words."""
+    """Per state. sense: +1, 0, -1 or UNKNOWN for each run. rows: text rows of the label of each run (empty: it has
+    none). step: class of the share of rating, "" = not rated or no figure. note: sentence for tooltip and words."""
 
     direct: bool
     sense: list[tuple[int, ...]] = field(default_factory=list)
@@ -84,15 +90,36 @@ def weakest(line: Line) -> Weakest | None:
     return Weakest(value, label, len(rated) == len(members))
 
 
+@dataclass(frozen=True, slots=True)
+class _Traits:
+    """Of one state: nodes without way out, nodes that lack oil, pressure ranges; whether every range has an upper end
+    that is the circuit's own; highest pressure that is fixed, Pa."""
+
+    blocked: frozenset[int]
+    void: frozenset[int]
+    ranges: Mapping[int, tuple[float, float]]
+    bounded: bool
+    highest: float
+
+    @classmethod
+    def of(cls, results: Results, s: int) -> _Traits:
+        state = results.solution.states[s]
+        bounded = all(high < PRESSURE_BOUND * 0.999 for _, high in state.ranges.values())
+        highest = float(np.max(results.p[s][results.fixed[s]], initial=0.0))
+        return cls(frozenset(state.blocked), frozenset(state.void), state.ranges, bounded, highest)
+
+
 class _Writer:
     def __init__(self, circuit: Circuit, results: Results, picture: Picture, system: str):
         self.circuit, self.r, self.picture, self.system = circuit, results, picture, system
         self.states = range(results.size)
         self.failures = [failure(results, s) for s in self.states]
-        self.ratings: dict[float, str] = {}
+        self.ratings: dict[Weakest, str] = {}
         flows = np.abs(results.q)
         most = [float(np.nanmax(row)) if row.size and not np.all(np.isnan(row)) else 0.0 for row in flows]
         self.idle = np.maximum(np.array(most) * IDLE_SHARE, 1e-10)
+        self.least_flow = self.idle.tolist()
+        self.traits = [_Traits.of(results, s) for s in self.states]
 
     def show(self, value: float, dimension: str) -> str:
         return show(float(value), dimension, self.system)
@@ -116,19 +143,23 @@ class _Writer:
         if least is None:
             return None, None
         a, b = self.r.line_pressures(line.name)
-        return np.maximum(np.maximum(a, b), 0.0) / least.value, least
+        level = np.maximum(a, b)
+        return np.where(level > 0.0, level, np.nan) / least.value, least
 
     def _line(self, line: Line, runs: int, share: Array | None, least: Weakest | None, top: Array) -> LineFigures:
         out = LineFigures(joined_directly(line))
         branches = self.r.network.line_branches[line.name]
-        flow = self.r.q[:, branches].T if branches else np.full((runs, self.r.size), np.nan)
+        flow = self.r.q[:, branches].T if branches else np.tile(self.r.line_flow(line.name), (runs, 1))
         differs = [False, *(bool(np.any(np.abs(flow[k] - flow[0]) > 2 * self.idle)) for k in range(1, len(flow)))]
         a, b = self.r.line_pressures(line.name)
         pressure = np.minimum(a, b) if self.picture.roles[line.name] == "suction" else np.maximum(a, b)
         nodes = self.r.network.line_nodes[line.name]
-        for s in self.states:
-            state = self.r.solution.states[s]
-            blocked = any(node in state.blocked for node in nodes)
+        pair = frozenset(nodes)
+        flows, levels = flow.T.tolist(), pressure.tolist()
+        shares = [nan] * self.r.size if share is None else share.tolist()
+        for s, (q, level, x) in enumerate(zip(flows, levels, shares, strict=True)):
+            traits = self.traits[s]
+            blocked = not pair.isdisjoint(traits.blocked)
             out.blocked.append(blocked)
             if self.failures[s]:
                 out.sense.append((0,) * runs)
@@ -136,47 +167,63 @@ class _Writer:
                 out.step.append("")
                 out.note.append("no way out from here" if blocked else "")
                 continue
-            q = [float(f[s]) for f in flow]
-            out.sense.append(tuple(0 if not abs(v) > self.idle[s] else (1 if v > 0 else -1) for v in q))
-            level = self._pressure(float(pressure[s]))
-            rows = [self._flow(q[0], s), level]
-            if any(node in state.void for node in nodes):
-                rows.append("cavitates")
-            x = float(share[s]) if share is not None else float("nan")
-            if least and (x >= NOTABLE or (x > 0 and x == top[s])):
-                rows.append(self._share_text(x, least))
+            out.sense.append(tuple(self._sense(v, s) for v in q))
             out.step.append(_step(x))
-            out.note.append(self._note(nodes, s, x, least))
-            first = () if out.direct else tuple(rows)
-            out.rows.append([first, *((self._flow(q[k], s),) if differs[k] else () for k in range(1, runs))])
+            out.note.append(self._note(out.direct, pair, s, x, least))
+            rows = () if out.direct else self._label(q[0], level, pair, s, x, least, bool(x == top[s]))
+            out.rows.append([rows, *((self._flow(q[k], s),) if differs[k] else () for k in range(1, runs))])
         return out
 
+    def _label(
+        self, q: float, level: float, pair: frozenset[int], s: int, x: float, least: Weakest | None, nearest: bool
+    ) -> tuple[str, ...]:
+        """Rows below the name. nearest: of all lines this one is nearest its rating in the state."""
+        starved = not pair.isdisjoint(self.traits[s].void)
+        rows = [self._flow(q, s), "starved" if starved and level < 0 else self._pressure(level)]
+        if starved and level >= 0:
+            rows.append("starved at one end")
+        if least and (x >= NOTABLE or (nearest and x >= WORTH_SAYING)):
+            rows.append(f"{'' if least.whole or x > 1 else '≥ '}{share_text(x)}{' of' if x <= 1 else ''} rating")
+        return tuple(rows)
+
+    def _sense(self, q: float, s: int) -> int:
+        if q != q:
+            return UNKNOWN
+        return 0 if abs(q) <= self.least_flow[s] else (1 if q > 0 else -1)
+
     def _flow(self, q: float, s: int) -> str:
-        if np.isnan(q):
+        if q != q:
             return "flow not known"
-        return "no flow" if abs(q) <= self.idle[s] else self.show(abs(q), "flow")
+        return "no flow" if abs(q) <= self.least_flow[s] else show(abs(q), "flow", self.system)
 
     def _pressure(self, p: float) -> str:
-        return "not fixed" if np.isnan(p) else self.show(p, "pressure")
+        return "not fixed" if p != p else show(p, "pressure", self.system)
 
-    def _share_text(self, x: float, least: Weakest) -> str:
-        return f"{'' if least.whole or x > 1 else '≥ '}{share_text(x)}{' of' if x <= 1 else ''} rating"
-
-    def _note(self, nodes: tuple[int, int], s: int, x: float, least: Weakest | None) -> str:
+    def _note(self, direct: bool, pair: frozenset[int], s: int, x: float, least: Weakest | None) -> str:
         said = []
-        ranges = [r for r in (self.r.solution.states[s].ranges.get(n) for n in nodes) if r]
-        if ranges:
-            low, high = (self.show(v, "pressure") for v in (min(r[0] for r in ranges), max(r[1] for r in ranges)))
-            said.append(f"pressure not fixed by the steady state, anywhere from {low} to {high}")
+        ranges = self.traits[s].ranges
+        open_here = [ranges[n] for n in pair if n in ranges] if ranges else []
+        if open_here:
+            said.append(self._range(min(r[0] for r in open_here), max(r[1] for r in open_here), s))
         if least is None:
-            said.append("no rating stated")
-        elif not np.isnan(x):
-            whose = "" if least.whole else ", the lowest rating stated; other members are not rated"
-            rating = self.ratings.get(least.value)
-            if rating is None:
-                rating = self.ratings[least.value] = self.show(least.value, "pressure")
-            said.append(f"{share_text(x)} of {rating} ({least.member}{whose})")
+            if not direct:
+                said.append("no rating stated")
+        elif x == x:
+            said.append(f"{share_text(x)} of {self._rating(least)}")
         return "; ".join(said)
+
+    def _rating(self, least: Weakest) -> str:
+        if least not in self.ratings:
+            whose = "" if least.whole else ", the lowest rating stated; other members are not rated"
+            self.ratings[least] = f"{self.show(least.value, 'pressure')} ({least.member}{whose})"
+        return self.ratings[least]
+
+    def _range(self, low: float, high: float, s: int) -> str:
+        """Where the solver's own bound made the upper end, the circuit gives none: no figure is printed for it."""
+        said = "pressure not fixed by the steady state, "
+        if self.traits[s].bounded or high <= self.traits[s].highest:
+            return f"{said}anywhere from {self.show(low, 'pressure')} to {self.show(high, 'pressure')}"
+        return f"{said}{self.show(low, 'pressure')} or more; the data give no upper limit"
 
     # ---- parts
     def _part(self, part: Part) -> list[tuple[str, ...]]:
@@ -200,16 +247,27 @@ class _Writer:
             for s, value in enumerate(self.r.orders(part.name, control.name)):
                 if isinstance(value, SpoolOrder):
                     if value.position != "centre":
-                        position = value.position if self.failures[s] else _position(value)
-                        spools[s].append(f"{control.name}: {position}" if several else position)
-                elif isinstance(value, str):
-                    rows[s].append(value)
-                elif isinstance(value, float) and 0.0 <= value <= 1.0:
-                    partly = "partly open" if self.failures[s] else f"{self.show(value, 'share')} open"
-                    rows[s].append({0.0: "shut", 1.0: "open"}.get(value, partly))
+                        position = value.position if self.failures[s] else _lever(value)
+                        spools[s].append(f"{'lever' if control.name == 'position' else control.name}: {position}")
+                else:
+                    rows[s] += self._position(control, value, s)
         if any(isinstance(c.default, SpoolOrder) for c in kind.controls(part.params)):
             for s in self.states:
                 rows[s] += spools[s] or ["all centred" if several else "centred"]
+
+    def _position(self, control: Control, value: Any, s: int) -> list[str]:
+        """How a valve, a coupler or a filter element stands. Shares are left out where no figures may be printed."""
+        if control.parse is orders.coupling:
+            return ["joined" if value else "apart, both halves shut"]
+        if control.parse is orders.opening:
+            if value in (orders.SHUT, orders.OPEN):
+                return ["open" if value == orders.OPEN else "shut"]
+            return ["partly open" if self.failures[s] else f"{self.show(value, 'share')} open"]
+        if control.parse is orders.clogging and value > 0:
+            if value == 1.0:
+                return ["blocked"]
+            return ["partly blocked" if self.failures[s] else f"{self.show(value, 'share')} blocked"]
+        return []
 
     def _settings(self, part: Part, kind: kinds.Kind[Any], rows: list[list[str]]) -> None:
         """Reliefs: the setting, and in each state what goes over."""
@@ -246,12 +304,9 @@ class _Writer:
                     rows[s].append(f"{'extends' if v > 0 else 'retracts'} {self.show(abs(v), 'velocity')}")
                 else:
                     rows[s].append(f"turns {self.show(abs(v), 'rotational speed')}" + ("" if v > 0 else ", B to A"))
-                if not np.isnan(effort):
-                    if rod:
-                        verb = "pushes" if effort >= 0 else "pulls"
-                        rows[s].append(f"{verb} {self.show(abs(effort), 'force')}")
-                    else:
-                        rows[s].append(self.show(abs(effort), "torque"))
+                said = "" if np.isnan(effort) else self.show(abs(effort), "force" if rod else "torque")
+                if said and not said.startswith("0 "):
+                    rows[s].append(f"{'pushes' if effort > 0 else 'pulls'} {said}" if rod else said)
 
     def _shaft(self, part: Part, kind: kinds.Kind[Any], rows: list[list[str]]) -> None:
         own = kind.shaft_demand(part, self.r)
@@ -283,7 +338,8 @@ class _Writer:
             if self.failures[s]:
                 continue
             if group == "measuring":
-                rows[s].append(self._pressure(float(levels[0][s])))
+                void = self.r.network.port_nodes[part.name, ports[0]] in self.r.solution.states[s].void
+                rows[s].append("starved" if void else self._pressure(float(levels[0][s])))
             elif len(ports) == 2 and not np.isnan(levels[0][s] - levels[1][s]):
                 rows[s].append(f"takes {self.show(abs(levels[0][s] - levels[1][s]), 'pressure difference')}")
 
@@ -295,11 +351,11 @@ def share_text(x: float) -> str:
     return f"{x:.2f}×" if x < 2 else f"{x:.1f}×"
 
 
-def _position(order: SpoolOrder) -> str:
+def _lever(order: SpoolOrder) -> str:
     return order.position if order.share >= 1.0 else f"{order.position}, {order.share * 100:.0f} %"
 
 
 def _step(share: float) -> str:
-    if np.isnan(share):
+    if share != share:
         return ""
     return "over" if share > 1 else f"u{sum(share > b for b in STEPS)}"

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from ..circuit import Circuit
 from ..results import Results
 from .engine import EngineName
-from .placing import FlowLayout, layout
+from .frame import FlowLayout
+from .placing import layout
 from .svg import Drawing, draw_state
 
 if TYPE_CHECKING:

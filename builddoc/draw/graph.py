@@ -7,6 +7,7 @@ names only break ties.
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -46,7 +47,8 @@ class Run:
 @dataclass(slots=True)
 class Picture:
     """Everything to be placed. parts: names in walking order. tanks: spots of the reservoir, one per line end.
-    taps: spots on lines. roles: line -> role. shafts: (driver, pump). ports: names of each part's ports, in order."""
+    taps: spots on lines. roles: line -> role. shafts: (driver, pump). ports: names of each part's ports, in order.
+    alike: (part, port) of ports that a reader need not tell apart."""
 
     parts: list[str] = field(default_factory=list)
     tanks: dict[tuple[str, ...], str] = field(default_factory=dict)
@@ -55,6 +57,7 @@ class Picture:
     roles: dict[str, str] = field(default_factory=dict)
     shafts: list[tuple[str, str]] = field(default_factory=list)
     ports: dict[str, list[str]] = field(default_factory=dict)
+    alike: set[tuple[str, str]] = field(default_factory=set)
 
 
 def picture(circuit: Circuit) -> Picture:
@@ -96,6 +99,7 @@ class _Walk:
         p.shafts = self._shafts(p.parts)
         lines = self._line_order(order)
         p.ports = {n: self._port_order(n, lines) for n in p.parts}
+        p.alike = {(n, port.name) for n in p.parts for port in self.ports[n] if port.alike}
         p.roles, depth = self._roles(lines)
         for name in lines:
             p.taps += [("tap", name, str(n)) for n in range(len(self.taps.get(name, ())))]
@@ -126,13 +130,15 @@ class _Walk:
                     found.setdefault(end.line, set()).add(end.at)
         return {name: sorted(at) for name, at in found.items()}
 
+    def _conducts(self, name: str) -> bool:
+        """One net on all its sides, whatever the state: tee, filter, cooler, coupler, gauge."""
+        return self.kind[name].group in ("conditioning", "lines", "measuring")
+
     def _passes(self, name: str) -> bool:
-        """Oil runs through it within one net: tee, filter, cooler, coupler, check. Not a valve with P, T or a pump."""
+        """Oil runs through it from line to line: what conducts, and hand valves, checks, orifices."""
         if self.kind[name].group in (BASE, ACTUATORS):
             return False
-        if self.kind[name].group in ("conditioning", "lines", "measuring"):
-            return True
-        return all(port.role in ("work", "gauge") for port in self.ports[name])
+        return self._conducts(name) or all(port.role in ("work", "gauge") for port in self.ports[name])
 
     # ---- order
     def _neighbours(self, name: str) -> list[str]:
@@ -230,26 +236,46 @@ class _Walk:
     # ---- roles
     def _roles(self, lines: list[str]) -> tuple[dict[str, str], dict[str, dict[str, int]]]:
         """Role of every line; and heights of the parts of nets that end in the reservoir or at actuators."""
-        roles: dict[str, str] = {}
+        roles = self._net_roles(self._nets(lines, self._conducts, {}))
         depths: dict[str, dict[str, int]] = {}
-        for net in self._nets(lines):
-            ends = [e for n in net for e in (self.circuit.lines[n].start, self.circuit.lines[n].end) if e.part]
-            wet = any(self._at_tank(e) for e in ends)
-            ports = {self._port_role(e) for e in ends if not self._at_tank(e) and not self._passes(e.part)}
-            groups = {self.kind[e.part].group for e in ends if not self._passes(e.part)}
-            role = _role(ports, wet, ACTUATORS in groups)
-            if wet:
-                steps = self._steps(net, from_tank=True)
+        for net in self._nets(lines, self._passes, roles):
+            ends = self._ends(net)
+            if any(self._at_tank(e) for e in ends):
+                depths.update(dict.fromkeys(net, self._steps(net, from_tank=True)))
+            elif any(self.kind[e.part].group == ACTUATORS for e in ends):
+                steps = {part: -n for part, n in self._steps(net, from_tank=False).items()}
                 depths.update(dict.fromkeys(net, steps))
-            elif ACTUATORS in groups:
-                steps = self._steps(net, from_tank=False)
-                depths.update({line: {part: -n for part, n in steps.items()} for line in net})
-            for name in net:
-                roles[name] = self.circuit.lines[name].duty or role
-        return roles, depths
+        return {name: self.circuit.lines[name].duty or role for name, role in roles.items()}, depths
 
-    def _nets(self, lines: list[str]) -> list[list[str]]:
-        """Lines that are one net: connected through parts that oil only passes, or by taps."""
+    def _net_roles(self, nets: list[list[str]]) -> dict[str, str]:
+        """Line -> role. A net that ends only at hand valves, checks and orifices takes after the net beyond them."""
+        found: dict[int, str] = {}
+        valves: dict[str, list[int]] = {}
+        for n, net in enumerate(nets):
+            ends = self._ends(net)
+            wet = any(self._at_tank(e) for e in ends)
+            inner = [e for e in ends if not self._at_tank(e) and not self._conducts(e.part)]
+            for e in inner:
+                if self._passes(e.part):
+                    valves.setdefault(e.part, []).append(n)
+            own = [e for e in inner if not self._passes(e.part)]
+            moves = any(self.kind[e.part].group == ACTUATORS for e in own)
+            found[n] = _role({self._port_role(e) for e in own}, wet, moves)
+        for _ in nets:
+            for pair in valves.values():
+                for n in pair:
+                    beyond = [found[m] for m in pair if m != n and found[m]]
+                    if beyond and (not found[n] or (found[n] == "wet" and beyond[0] == "suction")):
+                        found[n] = beyond[0]
+        final = {"": "pressure", "wet": "return"}
+        return {name: final.get(found[n], found[n]) for n, net in enumerate(nets) for name in net}
+
+    def _ends(self, net: list[str]) -> list[End]:
+        """Ends of a net's lines at parts."""
+        return [e for name in net for e in (self.circuit.lines[name].start, self.circuit.lines[name].end) if e.part]
+
+    def _nets(self, lines: list[str], joins: Callable[[str], bool], roles: Mapping[str, str]) -> list[list[str]]:
+        """Lines that are one net: connected by taps, or through parts that `joins` and with lines of one role."""
         parent = {name: name for name in lines}
 
         def find(x: str) -> str:
@@ -257,14 +283,14 @@ class _Walk:
                 x = parent[x]
             return x
 
-        at_part: dict[str, str] = {}
+        at_part: dict[tuple[str, str], str] = {}
         for name in lines:
             line = self.circuit.lines[name]
             for end in (line.start, line.end):
                 if end.line:
                     parent[find(name)] = find(end.line)
-                elif not self._at_tank(end) and self._passes(end.part):
-                    parent[find(name)] = find(at_part.setdefault(end.part, name))
+                elif not self._at_tank(end) and joins(end.part):
+                    parent[find(name)] = find(at_part.setdefault((end.part, roles.get(name, "")), name))
         nets: dict[str, list[str]] = {}
         for name in lines:
             nets.setdefault(find(name), []).append(name)
@@ -335,13 +361,16 @@ class _Walk:
 
 
 def _role(ports: set[str], wet: bool, actuator: bool) -> str:
-    """Role of a net from the roles of the ports it joins. wet: it reaches the reservoir."""
+    """Role of a net from the roles of the ports it joins; "" = nothing tells, "wet" = nothing but the reservoir tells.
+    wet: it reaches the reservoir. actuator: it reaches one."""
     if "suction" in ports and "pressure" not in ports:
         return "suction"
     if "pilot" in ports:
         return "pilot"
     if wet:
-        return "drain" if ports == {"drain"} else "return"
-    if "pressure" in ports or not actuator:
+        return "drain" if ports == {"drain"} else ("return" if ports else "wet")
+    if "pressure" in ports:
         return "pressure"
-    return "work"
+    if ports <= {"return", "drain"}:
+        return "return" if ports else ""
+    return "work" if actuator or "work" in ports else "pressure"

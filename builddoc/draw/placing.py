@@ -6,7 +6,7 @@ Every box is as wide and high as its longest text in any state. px throughout, o
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,8 +15,24 @@ from ..circuit import Circuit
 from ..results import Results
 from . import curves, engine
 from .curves import Point
-from .figures import Figures, figures
-from .graph import ACTUATORS, Picture, Run, Spot, picture
+from .figures import figures
+from .frame import (
+    FIGURE,
+    FIGURE_ROW,
+    MARGIN,
+    NAME,
+    PAD_X,
+    SMALL,
+    FlowLayout,
+    Label,
+    PartBox,
+    RunPath,
+    box_height,
+    failure_rows,
+    label_height,
+)
+from .graph import ACTUATORS, Run, Spot, picture
+from .plain import Plain, Rect
 from .text import width, wrap
 
 if TYPE_CHECKING:
@@ -24,83 +40,14 @@ if TYPE_CHECKING:
 
     from ..checks.base import Finding
 
-NAME, SMALL, FIGURE = 13.0, 11.0, 12.0  # sizes of text
-NAME_ROW, SMALL_ROW, FIGURE_ROW = 16.0, 13.0, 15.0  # heights of rows
-PAD_X, PAD_Y = 10.0, 7.0
-MARGIN = 16.0
-BADGE = 18.0
+WIDE = 760.0  # px; a row of actuators wider than this gets its labels in two rows
 NODE_GAP = 14.0  # least room between neighbours
 WIDEST_CELL = 120.0  # of a port; wider labels push
-LETTERS = {"pressure": "P", "work": "W", "suction": "S", "return": "R", "drain": "D", "pilot": "X"}
 PLAIN_PORTS = frozenset(("inlet", "outlet", "in", "out"))
-
-
-@dataclass(frozen=True, slots=True)
-class Rect:
-    x: float
-    y: float
-    w: float
-    h: float
-
-    @property
-    def cx(self) -> float:
-        return self.x + self.w / 2
-
-
-@dataclass(slots=True)
-class PartBox:
-    """names: rows of the name. kind: "" where the name says it. ports: (x, y, above, text) of the port letters."""
-
-    name: str
-    group: str
-    names: tuple[str, ...]
-    kind: str
-    rows: int
-    rect: Rect = Rect(0, 0, 0, 0)
-    ports: list[tuple[float, float, bool, str]] = field(default_factory=list)
-    marks: tuple[int, ...] = ()
-
-
-@dataclass(slots=True)
-class Label:
-    """Label of a run. names: rows of the line's name (empty on later runs). rows: most figures in any state."""
-
-    names: tuple[str, ...]
-    rows: int
-    rect: Rect = Rect(0, 0, 0, 0)
-    marks: tuple[int, ...] = ()
-
-
-@dataclass(slots=True)
-class RunPath:
-    """pieces: chains of cubic Bezier points in the sense of positive flow, two where a label interrupts the line.
-    drawn: what was already written, by sense of flow and empty rows of the label."""
-
-    run: Run
-    pieces: list[list[Point]]
-    label: Label | None
-    drawn: dict[tuple[int, int], str] = field(default_factory=dict)
-
-
-@dataclass(slots=True)
-class FlowLayout:
-    """A placed circuit, ready to be drawn in any state. header: rows kept for the state's name and for failures.
-    still: pieces of SVG that no state changes, kept by the writer."""
-
-    circuit: Circuit
-    results: Results
-    picture: Picture
-    figures: Figures
-    findings: tuple[Finding, ...]
-    width: float
-    height: float
-    header: int
-    parts: list[PartBox]
-    tanks: list[tuple[str, Rect]]
-    taps: list[Point]
-    runs: list[RunPath]
-    shafts: list[list[Point]]
-    still: dict[str, str] = field(default_factory=dict)
+SHAFT = "(shaft)"
+_GRAPH = {"rankdir": "TB", "splines": "true", "nodesep": f"{NODE_GAP / 72:.3f}", "ranksep": "0.36"}
+_NODE = {"shape": "box", "label": "", "fixedsize": "true", "margin": "0"}
+_EDGE = {"dir": "none", "weight": "2"}
 
 
 def layout(
@@ -116,11 +63,6 @@ def layout(
     return _Layout(circuit, results, units, findings).place(engine, cache_dir)
 
 
-def failure_rows(text: str, room: float) -> tuple[str, ...]:
-    """The sentence of a state without figures, in rows that fit `room` px."""
-    return wrap(text, max(int(room / (0.62 * FIGURE)), 24), rows=6)
-
-
 class _Layout:
     def __init__(self, circuit: Circuit, results: Results, units: str | Sequence[str], findings: Sequence[Finding]):
         self.circuit, self.results = circuit, results
@@ -134,18 +76,21 @@ class _Layout:
         self.labels = {(r.line, r.number): self._label(r) for r in self.picture.runs}
         self.sides = self._sides()
         self.tapped = {key[1] for key in self.picture.taps}
-        self.port_roles: dict[tuple[str, str], str] = {}
+        self.text_widths: dict[str, float] = {}
+        self.spools = {name: self._spool_names(name) for name in self.boxes}
         self.label_widths: dict[tuple[str, str], float] = {}
-        self.work_width = 0.0
+        self.work_ports: set[tuple[str, str]] = set()
         for run in self.picture.runs:
-            label, role = self.labels[run.line, run.number], self.picture.roles[run.line]
+            label = self.labels[run.line, run.number]
             room = self._label_size(run, label)[0] if label else 0.0
-            if role == "work":
-                self.work_width = max(self.work_width, room)
             for spot in (run.start, run.end):
                 if spot.key[0] == "part":
-                    self.port_roles[spot.key[1], spot.port] = role
                     self.label_widths[spot.key[1], spot.port] = room
+                    if self.picture.roles[run.line] == "work" and label:
+                        self.work_ports.add((spot.key[1], spot.port))
+        self.staggered = False
+        row = [self._box_size(box, self.sides[n])[0] for n, box in self.boxes.items() if box.group == ACTUATORS]
+        self.staggered = sum(row) + NODE_GAP * len(row) > WIDE
 
     def _marks(self) -> dict[str, tuple[int, ...]]:
         """Numbers of the findings at each part and line; a tie's stand at all its members."""
@@ -173,35 +118,51 @@ class _Layout:
         return Label(wrap(run.line, 13) if first else (), most, marks=self.marks.get(run.line, ()) if first else ())
 
     def _box_size(self, box: PartBox, sides: tuple[list[str], list[str]]) -> tuple[float, float]:
-        texts = [width(t, NAME, bold=True) for t in box.names] + [width(box.kind, SMALL)]
-        texts += [width(t, FIGURE) for rows in self.figures.parts[box.name] for t in rows]
+        if box.name not in self.text_widths:
+            texts = [width(t, NAME, bold=True) for t in box.names] + [width(box.kind, SMALL)]
+            texts += [width(t, FIGURE) for t in {t for rows in self.figures.parts[box.name] for t in rows}]
+            self.text_widths[box.name] = max(texts)
         across = [self._cell(box, side) * len(side) for side in sides if side]
-        return max(max(texts) + 2 * PAD_X, 56.0, *across), box_height(box)
+        box.stack = bool(self.spools[box.name])
+        return max(self.text_widths[box.name] + 2 * PAD_X, 56.0, *across), box_height(box)
 
     def _cell(self, box: PartBox, side: list[str]) -> float:
-        """Room of one port: as wide as the labels there, so that lines run straight up through them."""
+        """Room of one port: so wide that its neighbours' labels stand side by side and lines run straight through."""
         room = max(34.0, *(width(self._port_text(box, port), SMALL) + 26 for port in side))
+        room = max([room, *(width(spool, SMALL) / 2 + 10 for spool in self.spools[box.name])])
         if len(side) < 2:
             return room
-        widths = [self.label_widths.get((box.name, port), 0.0) for port in side]
-        if all(self.port_roles.get((box.name, port)) == "work" for port in side):
-            widths.append(self.work_width)
-        return max(room, min(max(widths), WIDEST_CELL) + NODE_GAP)
+        widths = [min(self.label_widths.get((box.name, port), 0.0), WIDEST_CELL) for port in side]
+        apart = max((a + b) / 2 for a, b in pairwise(widths))
+        if self.staggered and sum((box.name, port) in self.work_ports for port in side) > 1:
+            # Every other label stands a row higher: a label needs room beside its neighbour's line only.
+            apart = max(widths) / 2
+        return max(room, apart + NODE_GAP)
 
     def _label_size(self, run: Run, label: Label) -> tuple[float, float]:
         texts = [width(t, SMALL) for t in label.names]
         if texts:
             texts[0] += 14.0  # the letter of the role
-        texts += [width(t, FIGURE) for rows in self.figures.lines[run.line].rows for t in rows[run.number]]
+        texts += [width(t, FIGURE) for t in {t for rows in self.figures.lines[run.line].rows for t in rows[run.number]}]
         return max(texts, default=0.0) + 8.0, label_height(label)
 
     def _port_text(self, box: PartBox, port: str) -> str:
         """The letter or word printed at a port; nothing where a part has one way in and one way out."""
         if box.group not in ("valves", ACTUATORS) or port in PLAIN_PORTS or port == SHAFT:
             return ""
+        if (box.name, port) in self.picture.alike:
+            return ""
         spool, _, letter = port.rpartition(".")
-        one = sum("." in p for p in self.picture.ports[box.name]) <= 2
-        return letter if one else f"{spool} {letter}".strip()
+        named = spool in self.spools[box.name] or sum("." in p for p in self.picture.ports[box.name]) <= 2
+        return letter if named else f"{spool} {letter}".strip()
+
+    def _spool_names(self, name: str) -> tuple[str, ...]:
+        """Spools of a stack that stand side by side along the upper edge of its box and are named there."""
+        above, below = self.sides[name]
+        stack = {port.rpartition(".")[0] for port in self.picture.ports[name] if "." in port}
+        if len(stack) < 2 or any("." in port for port in below):
+            return ()
+        return tuple(dict.fromkeys(port.rpartition(".")[0] for port in above if "." in port))
 
     # ---- DOT
     def source(self) -> str:
@@ -280,12 +241,20 @@ class _Layout:
             dot.edge(f"{middle}:sw", self._port(run.start, True))
             dot.edge(f"{middle}:se", self._port(run.end, True))
         else:
-            dot.edge(self._port(high, False), f"{middle}:n", **straight)
-            dot.edge(f"{middle}:s", self._port(low, True), **straight)
+            higher, lower = self._stagger(run, low)
+            dot.edge(self._port(high, False), f"{middle}:n", minlen=higher, **straight)
+            dot.edge(f"{middle}:s", self._port(low, True), minlen=lower, **straight)
+
+    def _stagger(self, run: Run, low: Spot) -> tuple[str, str]:
+        """Rows above and below the label of a run."""
+        if not self.staggered or low.key[0] != "part" or self.picture.roles[run.line] != "work":
+            return "1", "1"
+        above = [p for p in self.sides[low.key[1]][0] if (low.key[1], p) in self.work_ports]
+        return ("1", "2") if len(above) < 2 or above.index(low.port) % 2 else ("2", "1")
 
     # ---- placing
     def place(self, engine_name: engine.EngineName, cache_dir: str | Path | None) -> FlowLayout:
-        plain = _Plain(engine.run(self.source(), engine=engine_name, cache_dir=cache_dir))
+        plain = Plain(engine.run(self.source(), engine=engine_name, cache_dir=cache_dir))
         room = max(plain.width, 300.0)
         failures = [failure_rows(f"No figures: {text}.", room) for text in self.figures.failures if text]
         header = 1 + max((len(rows) for rows in failures), default=0)
@@ -301,14 +270,14 @@ class _Layout:
             [plain.take(self.ids["part", pump], self.ids["part", driver]) for driver, pump in self.picture.shafts],
         )  # fmt: skip
 
-    def _take(self, plain: _Plain) -> None:
+    def _take(self, plain: Plain) -> None:
         for name, box in self.boxes.items():
             box.rect = plain.rects[self.ids["part", name]]
         for (line, number), label in self.labels.items():
             if label:
                 label.rect = plain.rects[self.ids["label", line, str(number)]]
 
-    def _path(self, run: Run, plain: _Plain) -> RunPath:
+    def _path(self, run: Run, plain: Plain) -> RunPath:
         label = self.labels[run.line, run.number]
         start, end = self.ids[run.start.key], self.ids[run.end.key]
         if label is None:
@@ -331,15 +300,12 @@ class _Layout:
             if spot.key[0] == "part":
                 box = self.boxes[spot.key[1]]
                 text = self._port_text(box, spot.port)
-                if text and not any(p[3] == text and p[2] == above for p in box.ports):
+                if text and (x, y, above, text) not in box.ports:
                     box.ports.append((x, y, above, text))
+                spool = spot.port.rpartition(".")[0]
+                if above and spool in self.spools[box.name]:
+                    box.spools.setdefault(spool, []).append(x)
         return RunPath(run, pieces, label)
-
-
-SHAFT = "(shaft)"
-_GRAPH = {"rankdir": "TB", "splines": "true", "nodesep": f"{NODE_GAP / 72:.3f}", "ranksep": "0.36"}
-_NODE = {"shape": "box", "label": "", "fixedsize": "true", "margin": "0"}
-_EDGE = {"dir": "none", "weight": "2"}
 
 
 def _snap(pieces: list[list[Point]], label: Label) -> None:
@@ -356,52 +322,9 @@ def _snap(pieces: list[list[Point]], label: Label) -> None:
     pieces[0], pieces[1] = curves.bend_end(first, x), curves.bend_end(last[::-1], x)[::-1]
 
 
-def box_height(box: PartBox) -> float:
-    small = SMALL_ROW if box.kind else 0.0
-    return 2 * PAD_Y + NAME_ROW * len(box.names) + small + FIGURE_ROW * box.rows
-
-
-def label_height(label: Label) -> float:
-    badge = BADGE + 2 if label.marks else 0.0
-    return 6.0 + badge + SMALL_ROW * len(label.names) + FIGURE_ROW * label.rows
-
-
 def _fields(letter: str, ports: list[str]) -> str:
     return "|".join(f"<{letter}{n}>" for n in range(len(ports)))
 
 
 def _inch(px: float) -> str:
     return f"{px / 72:.4f}"
-
-
-class _Plain:
-    """Graphviz's `plain` output in px, y downwards."""
-
-    def __init__(self, text: str):
-        self.rects: dict[str, Rect] = {}
-        self.edges: dict[tuple[str, str], list[list[Point]]] = {}
-        self.width = self.height = 0.0
-        for row in text.splitlines():
-            word, _, rest = row.partition(" ")
-            if word == "graph":
-                _, w, h = (float(v) for v in rest.split())
-                self.width, self.height = w * 72, h * 72
-            elif word == "node":
-                name, *numbers = rest.split(" ", 5)[:5]
-                x, y, w, h = (float(v) * 72 for v in numbers)
-                self.rects[name] = Rect(x - w / 2, self.height - y - h / 2, w, h)
-            elif word == "edge":
-                tail, head, count, *numbers = rest.split(" ")
-                flat = [float(v) * 72 for v in numbers[: 2 * int(count)]]
-                points = [(x, self.height - y) for x, y in zip(flat[::2], flat[1::2], strict=True)]
-                self.edges.setdefault((tail, head), []).append(points)
-
-    def move(self, dx: float, dy: float) -> None:
-        self.rects = {name: Rect(r.x + dx, r.y + dy, r.w, r.h) for name, r in self.rects.items()}
-        self.edges = {
-            key: [[(x + dx, y + dy) for x, y in points] for points in found] for key, found in self.edges.items()
-        }
-
-    def take(self, tail: str, head: str) -> list[Point]:
-        """Points of the next edge between two nodes, from tail to head."""
-        return self.edges[tail, head].pop(0)

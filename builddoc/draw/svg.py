@@ -10,8 +10,9 @@ from functools import lru_cache
 from html import escape
 
 from . import curves
-from .figures import LineFigures
-from .placing import (
+from .curves import Point
+from .figures import UNKNOWN, LineFigures
+from .frame import (
     BADGE,
     FIGURE_ROW,
     LETTERS,
@@ -19,13 +20,13 @@ from .placing import (
     NAME_ROW,
     PAD_Y,
     SMALL_ROW,
+    SPOOL_ROW,
     FlowLayout,
     PartBox,
-    Point,
-    Rect,
     RunPath,
     failure_rows,
 )
+from .plain import Rect
 from .words import words
 
 SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")  # worst first
@@ -79,9 +80,12 @@ def _still(layout: FlowLayout) -> dict[str, str]:
     still = {"taps": "".join(taps), "under": "".join(under)}
     for box in layout.parts:
         still["part " + box.name] = _box(box)
+        still["row " + box.name] = f'<tspan x="{_n(box.rect.cx)}" dy="{_n(FIGURE_ROW)}">'
     for path in layout.runs:
+        path.still["line"] = f"bd-line bd-{layout.picture.roles[path.run.line]}"
         if path.label:
-            still[_key(path)] = _label_names(path, layout.picture.roles[path.run.line])
+            path.still["names"] = _label_names(path, layout.picture.roles[path.run.line])
+            path.still["row"] = f'<tspan x="{_label_place(path)[0]}" dy="{_n(FIGURE_ROW)}"'
     return still
 
 
@@ -109,8 +113,9 @@ def _box(box: PartBox) -> str:
     for px, py, above, text in box.ports:
         py += -5 if above else 12
         out.append(f'<text class="bd-port" x="{_n(px + 5)}" y="{_n(py)}">{_text(text)}</text>')
-    x = _n(r.cx)
-    out.append(f'<text x="{x}" y="{_n(r.y + PAD_Y + 12)}" text-anchor="middle">')
+    out += _spools(box)
+    x, y = _n(r.cx), r.y + PAD_Y + 12 + (SPOOL_ROW if box.stack else 0.0)
+    out.append(f'<text x="{x}" y="{_n(y)}" text-anchor="middle">')
     for n, text in enumerate(box.names):
         move = f' x="{x}" dy="{_n(NAME_ROW)}"' if n else ""
         out.append(f'<tspan class="bd-name"{move}>{_text(text)}</tspan>')
@@ -119,10 +124,23 @@ def _box(box: PartBox) -> str:
     return "".join(out)
 
 
+def _spools(box: PartBox) -> list[str]:
+    """Names of a stack's spools under their ports, with hairlines between."""
+    out = []
+    y = box.rect.y
+    last = None
+    for spool, places in sorted(box.spools.items(), key=lambda item: min(item[1])):
+        if last is not None:
+            out.append(f'<path class="bd-hair" d="M{_n((last + min(places)) / 2)} {_n(y)}v{_n(SPOOL_ROW + 3)}"/>')
+        last = max(places)
+        x = (min(places) + last) / 2
+        out.append(f'<text class="bd-port" x="{_n(x)}" y="{_n(y + 14)}" text-anchor="middle">{_text(spool)}</text>')
+    return out
+
+
 def _part(layout: FlowLayout, box: PartBox, s: int) -> str:
-    x = _n(box.rect.cx)
-    rows = layout.figures.parts[box.name][s]
-    spans = "".join(f'<tspan x="{x}" dy="{_n(FIGURE_ROW)}">{_text(row)}</tspan>' for row in rows)
+    row = layout.still["row " + box.name]
+    spans = "".join(f"{row}{_text(text)}</tspan>" for text in layout.figures.parts[box.name][s])
     mark = _badge(layout, box.marks, box.rect.x + 4, box.rect.y, s) if box.marks else ""
     return f"{layout.still['part ' + box.name]}{spans}</text>{mark}</g>"
 
@@ -145,11 +163,11 @@ def _run(layout: FlowLayout, path: RunPath, s: int) -> str:
     run = path.run
     line = layout.figures.lines[run.line]
     sense = line.sense[s][run.number]
-    classes = f"bd-line bd-{layout.picture.roles[run.line]}"
+    classes = path.still["line"]
     if line.direct:
         classes += " bd-direct"
-    elif not layout.figures.failures[s]:
-        classes += " bd-on" if sense else " bd-idle"
+    if not layout.figures.failures[s]:
+        classes += {0: " bd-idle", UNKNOWN: " bd-unknown"}.get(sense, " bd-on")
     if line.step[s]:
         classes += f" bd-{line.step[s]}"
     if line.blocked[s]:
@@ -180,17 +198,13 @@ def _stroke(path: RunPath, sense: int, gap: float) -> str:
     if run.end.key[0] == "tank":
         pieces[-1] = curves.lengthen(pieces[-1], 5.0)
     head = ""
-    if sense > 0:
+    if sense == 1:
         pieces[-1], head = curves.arrow(pieces[-1])
-    elif sense < 0:
+    elif sense == -1:
         back, head = curves.arrow(pieces[0][::-1])
         pieces[0] = back[::-1]
     head = f'<path class="bd-tip" d="{head}"/>' if head else ""
     return f'<path d="{"".join(curves.path(piece) for piece in pieces)}"/>{head}'
-
-
-def _key(path: RunPath) -> str:
-    return f"label {path.run.number} {path.run.line}"
 
 
 def _label_place(path: RunPath) -> tuple[str, float]:
@@ -214,13 +228,14 @@ def _label_names(path: RunPath, role: str) -> str:
 def _label(layout: FlowLayout, path: RunPath, line: LineFigures, s: int) -> str:
     label = path.label
     assert label is not None
-    x, y = _label_place(path)
-    out = [_badge(layout, label.marks, label.rect.cx, y - BADGE / 2 - 13, s)] if label.marks else []
-    out.append(layout.still[_key(path)])
-    for n, row in enumerate(line.rows[s][path.run.number]):
-        move = f' x="{x}" dy="{_n(FIGURE_ROW)}"' if n or label.names else ""
-        high = ' class="bd-high"' if line.step[s] == "over" and "×" in row else ""
-        out.append(f"<tspan{move}{high}>{_text(row)}</tspan>")
+    out = []
+    if label.marks:
+        out.append(_badge(layout, label.marks, label.rect.cx, _label_place(path)[1] - BADGE / 2 - 13, s))
+    out.append(path.still["names"])
+    for n, text in enumerate(line.rows[s][path.run.number]):
+        move = path.still["row"] if n or label.names else "<tspan"
+        high = ' class="bd-high"' if line.step[s] == "over" and "×" in text else ""
+        out.append(f"{move}{high}>{_text(text)}</tspan>")
     out.append("</text>")
     return "".join(out)
 
@@ -230,7 +245,7 @@ def _badge(layout: FlowLayout, marks: tuple[int, ...], x: float, y: float, s: in
     found = [layout.findings[m - 1] for m in marks]
     here = any(f.state in ("", layout.results.states[s]) for f in found)
     worst = min((f.signal for f in found), key=SIGNALS.index)
-    text = ", ".join(str(m) for m in marks)
+    text = ", ".join(str(m) for m in marks) if len(marks) <= 3 else f"{marks[0]}, {marks[1]} +{len(marks) - 2}"
     half = max(BADGE / 2, 5.0 + 3.1 * len(text))
     said = "; ".join(f"{m}: {f.signal}, {f.headline}" for m, f in zip(marks, found, strict=True))
     return (

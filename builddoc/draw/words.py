@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from .. import kinds
 from ..circuit import End
 
 if TYPE_CHECKING:
-    from .placing import FlowLayout
+    from .frame import FlowLayout
 
 
 def words(layout: FlowLayout, s: int) -> list[str]:
@@ -30,25 +31,35 @@ def words(layout: FlowLayout, s: int) -> list[str]:
 
 def _line(layout: FlowLayout, name: str, s: int) -> str:
     line, figures = layout.circuit.lines[name], layout.figures.lines[name]
-    start, end = _end(line.start), _end(line.end)
-    if figures.direct:
-        return f"{start} and {end} are joined directly (‘{name}’)."
+    ends = layout.ends.get(name)
+    if ends is None:
+        ends = layout.ends[name] = (_end(layout, line.start), _end(layout, line.end))
+    start, end = ends
     sense = figures.sense[s][0]
     if sense < 0:
         start, end = end, start
+    if figures.direct:
+        verb = "directly feeds" if sense in (1, -1) else "is joined directly to"
+        return f"{start} {verb} {end} (‘{name}’)."
     rows = figures.rows[s][0]
     note = figures.note[s]
     if layout.figures.failures[s]:
         tail = f": {note}" if note else ""
         return f"{start} is joined to {end} through ‘{name}’{tail}."
     flow, level, *more = rows
-    level = "at a pressure that is not fixed" if level == "not fixed" else f"at {level}"
+    level = {"not fixed": "at a pressure that is not fixed", "starved": "starved"}.get(level, f"at {level}")
     tail = "; ".join([*(m for m in more if "rating" not in m), *([note] if note else [])])
-    verb = "feeds" if sense else "is joined to"
+    verb = "feeds" if sense in (1, -1) else "is joined to"
     return f"{start} {verb} {end} through ‘{name}’, {flow} {level}{f' ({tail})' if tail else ''}."
 
 
-def _end(end: End) -> str:
+def _end(layout: FlowLayout, end: End) -> str:
+    """`pump outlet`, `bank port P`; only the part's name where it does not matter which of its ports is meant."""
     if end.line:
         return f"line ‘{end.line}’"
-    return f"{end.part} port {end.port.replace('.', ' ')}"
+    part = layout.circuit.parts[end.part]
+    ports = kinds.registry()[part.kind].ports(part.params)
+    port = next((p for p in ports if p.name == end.port), None)
+    if port is None or port.alike or port.several or len(ports) == 1:
+        return end.part
+    return f"{end.part} {'' if len(end.port) > 2 and '.' not in end.port else 'port '}{end.port.replace('.', ' ')}"

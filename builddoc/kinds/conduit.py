@@ -10,13 +10,14 @@ from pydantic_core import PydanticCustomError
 
 from ..circuit import Conduit, Rating
 from ..fields import LengthOrZero, RatingField
+from ..physics.line import UNCERTAIN
 from ..standards import Listed, NotListed
 from .base import Keys
 
 LAW = (
     "`dp = f (L / d) rho v^2 / 2`, v = 4 Q / (pi d^2), f from laminar to turbulent by one formula (Churchill, Chemical "
-    "Engineering 84 (1977), as cited in the documentation of the open library `fluids`); between Reynolds "
-    "numbers 2000 and 4000 formulas differ by up to 38 %. Fittings add `K rho v^2 / 2`; they act in the first "
+    "Engineering 84 (1977), as cited in the documentation of the open library `fluids`). "
+    f"{UNCERTAIN[0].upper()}{UNCERTAIN[1:]}. Fittings add `K rho v^2 / 2`; they act in the first "
     "run of a line from which others branch off. Viscosity and density are those of the oil at the state's "
     "temperature. Heights are left out."
 )
@@ -63,7 +64,8 @@ def rating_of(row: Any, given: Rating | None) -> Rating | None:
         return given
     if row is None or row.rating is None:
         return None
-    return Rating(row.rating, "working", row.title, status=row.status)
+    status = f"computed, {row.status}" if getattr(row, "computed", False) else row.status
+    return Rating(row.rating, "working", row.title, status=status)
 
 
 def notes_of(row: Listed) -> tuple[str, ...]:

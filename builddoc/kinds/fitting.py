@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import Field
 
-from ..circuit import Fitting
+from .. import quantities
+from ..circuit import Fitting, Rating
 from ..fields import RatingField
 from ..messages import Place
 from ..standards import Listed, NotListed, fitting_material, fitting_rating, forms, loss
@@ -75,6 +76,21 @@ def read_fitting(raw: Any, place: Place | None = None) -> Fitting:
         place=place,
         notes=tuple(notes),
     )
+
+
+def rated_at(fitting: Fitting, temperature: float) -> Fitting:
+    """The fitting with the rating that its table gives for oil at `temperature` (K); the writer's own rating stands.
+    Where the table goes no hotter the rating is unknown."""
+    if fitting.rating is None or not fitting.rating.status:
+        return fitting
+    words = _words(fitting.label)
+    row = fitting_rating(words.material, words.form, words.size, words.class_ or None, temperature)
+    if row.rating == fitting.rating.value:
+        return fitting
+    cold = quantities.show(fitting.rating.value or 0.0, "pressure")
+    at = f"at {quantities.show(temperature, 'temperature')} (cold: {cold})"
+    hot = rating_of(row, None) or Rating(None, basis=row.title, status=row.status)
+    return replace(fitting, rating=replace(hot, document=at))
 
 
 def _words(text: str) -> _Words:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath
 
-from ..circuit import Circuit, Show, State
+from ..circuit import Circuit, Line, Oil, Show, State
+from ..kinds.fitting import rated_at
 from ..messages import Message, Place
 from .lines import conduits, connect, read_lines
 from .model import CircuitText, HeadText, ShowText, keys_of
@@ -94,7 +95,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         units=tuple(part.strip() for part in head.units.split(", then")),
         oil=oil,
         parts={name: draft.part() for name, draft in parts.items()},
-        lines={name: draft.line() for name, draft in lines.items()},
+        lines=_rated_hot({name: draft.line() for name, draft in lines.items()}, oil, states),
         states=states,
         ties=ties,
         plugged=plugged,
@@ -106,6 +107,16 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         faults=head.faults,
     )
     return Reading(circuit, talk.in_order())
+
+
+def _rated_hot(lines: dict[str, Line], oil: Oil, states: dict[str, State]) -> dict[str, Line]:
+    """Ratings of fittings from tables fall with temperature: taken at the hottest oil that is written anywhere, the
+    limit included."""
+    hottest = max(oil.limit, oil.temperature, *(s.oil_temperature or 0.0 for s in states.values()))
+    return {
+        name: replace(line, fittings=tuple(rated_at(fitting, hottest) for fitting in line.fittings))
+        for name, line in lines.items()
+    }
 
 
 def _show(node: Node | None, states: dict[str, State], talk: Talk) -> Show | None:

@@ -44,11 +44,14 @@ class Noted:
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """html: body with marks ("" when the circuit has errors). panels: one drawing with its words per state. files:
+    """html: body with marks ("" when the circuit has errors). statement: the standing safety statement as HTML. digest:
+    the same in a few plain paragraphs, for a search index. panels: one drawing with its words per state. files:
     download name -> text. ids: anchors without prefix. Places in `messages` and `findings` count from the block's own
     first line and have the path "" when they lie in the block."""
 
     html: str = ""
+    statement: str = ""
+    digest: str = ""
     panels: tuple[str, ...] = ()
     files: dict[str, str] = field(default_factory=dict)
     ids: tuple[str, ...] = ()
@@ -64,6 +67,8 @@ class Draft:
         """Inverse of `to_data`. Raises TypeError, KeyError or ValueError for data of another shape."""
         draft = cls(
             html=data["html"],
+            statement=data["statement"],
+            digest=data["digest"],
             panels=tuple(data["panels"]),
             files=dict(data["files"]),
             ids=tuple(data["ids"]),
@@ -71,20 +76,18 @@ class Draft:
             findings=tuple(Noted(**{**f, "place": _place(f["place"])}) for f in data["findings"]),
             text=data["text"],
         )
-        texts = (draft.html, draft.text, *draft.panels, *draft.files, *draft.files.values(), *draft.ids)
+        texts = (draft.html, draft.statement, draft.digest, draft.text, *draft.panels, *draft.ids)
+        texts += (*draft.files, *draft.files.values())
         if not all(isinstance(text, str) for text in texts):
             raise TypeError("not the data of a draft")
         return draft
 
-    def fill(self, prefix: str, link: Callable[[str, str], str], panel: Callable[[int], str]) -> str:
-        """The body with ids, download addresses (link(name, text)) and drawings (panel(index), prefix set)."""
+    def fill(self, prefix: str, link: Callable[[str, str], str]) -> str:
+        """The body with drawings, ids and download addresses (link(name, text))."""
         files = self.files
-        html = _PANEL.sub(lambda m: panel(int(m[1])) if int(m[1]) < len(self.panels) else "", self.html)
+        html = _PANEL.sub(lambda m: self.panels[int(m[1])] if int(m[1]) < len(self.panels) else "", self.html)
         html = _FILE.sub(lambda m: link(m[1], files[m[1]]) if m[1] in files else "", html)
         return html.replace(PREFIX, prefix)
-
-    def panel(self, index: int, prefix: str) -> str:
-        return self.panels[index].replace(PREFIX, prefix)
 
 
 def _place(data: Any) -> Place | None:

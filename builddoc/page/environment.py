@@ -10,28 +10,19 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 @lru_cache(maxsize=1)
 def environment() -> Environment:
-    env = Environment(
+    return Environment(
         loader=PackageLoader("builddoc.page"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    env.filters["ring"] = ring
-    env.filters["share"] = share
-    env.filters["step"] = step
-    return env
 
 
 def fill(template: str, **values: Any) -> str:
     """A filled template without the blank lines that its tags leave."""
     text = environment().get_template(template).render(**values)
     return "\n".join(line for line in text.split("\n") if line.strip())
-
-
-def ring(number: int) -> str:
-    """1 -> ①, the figure by which a finding and its place in the drawing name each other."""
-    return chr(0x2460 + number - 1) if 1 <= number <= 20 else f"({number})"
 
 
 def share(value: float) -> str:

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from ..messages import Message
 from .draft import PREFIX, file_mark
 from .environment import fill
+from .rows import rows_html
 
 if TYPE_CHECKING:
+    from ..circuit import Circuit
     from ..draw.svg import Drawing
     from ..report.model import Report, Table
 
 _NO_ANCHOR = re.compile(r"[^\w]+")
+# Tables of detail: there for who asks, closed for who reads the page from top to bottom.
+FOLDED = frozenset({"lines-by-state", "heat-parts", "ratings", "states", "motions", "both-ways"})
 
 
 class Anchors:
@@ -51,10 +55,20 @@ def _slug(name: str) -> str:
 
 
 def figure_html(
-    report: Report, anchors: Anchors, panels: Sequence[str], files: Mapping[str, str], messages: Sequence[Message]
+    report: Report,
+    anchors: Anchors,
+    panels: Sequence[str],
+    files: Mapping[str, str],
+    messages: Sequence[Message],
+    faults: Collection[str] = (),
+    key: str = "",
 ) -> str:
-    """The whole figure. panels: what stands for each state's drawing, in the order of report.states."""
+    """The whole figure. panels: what stands for each state's drawing, in the order of report.states. faults: names of
+    the states that are faults. key: HTML that explains the drawings."""
+    from ..report import SHORT_STATEMENT
+
     failed = {failure.state: failure for failure in report.failures}
+    right = {t.key: _right_aligned(t) for t in report.tables}
     return fill(
         "figure.html",
         p=PREFIX,
@@ -62,12 +76,28 @@ def figure_html(
         anchors=anchors,
         states=list(zip(report.states, panels, strict=True)),
         failed=failed,
+        faults=faults,
+        key=key,
+        folded=FOLDED,
         shown=report.shown_state if report.shown_state in report.states else next(iter(report.states), ""),
-        right={t.key: _right_aligned(t) for t in report.tables},
+        right=right,
+        rows={t.key: rows_html(t, right[t.key], anchors.rows) for t in report.tables if t.key not in report.hidden},
         links={name: file_mark(name) for name in files},
+        short=SHORT_STATEMENT,
         remarks=[m for m in messages if m.level != "error"],
         show=lambda section: section not in report.hidden,
     )
+
+
+def digest_html(report: Report, circuit: Circuit) -> str:
+    """What a search should find and a reader may get where the figure cannot be shown: a few plain paragraphs."""
+    return fill("digest.html", report=report, names=[*circuit.parts, *circuit.lines])
+
+
+def statement_html(statement: str) -> str:
+    """The standing statement, its first two sentences in bold."""
+    first, second, rest = statement.split(". ", 2)
+    return fill("statement.html", lead=f"{first}. {second}.", rest=rest)
 
 
 def _right_aligned(table: Table) -> list[bool]:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 log = logging.getLogger("builddoc")
 Link = Callable[[str, str], str]
+LATE_END = "<!--/builddoc-->"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +78,19 @@ def draft(text: str, path: str = "", options: Options | None = None, engine_cach
         solved = solve_text(text, path)
         messages = tuple(replace(m, place=to_block(m.place, path)) for m in solved.messages)
         if not solved.ok:
-            return Draft(messages=messages, text=text)
+            return Draft(statement=_statement(), messages=messages, text=text)
         return _draw_up(solved, path, messages, options or Options(), engine_cache)
     except Exception as error:
         # A fault of ours must not take the page down, nor pass unseen: the host would swallow the exception.
         log.debug("fault while rendering a circuit", exc_info=True)
         return Draft(messages=(fault(error),), text=text)
+
+
+def load_all() -> None:
+    """Import what `draft` needs, for who has time now and none later."""
+    from .. import checks, language, pipeline, report, solver  # noqa: F401
+    from ..draw import flow  # noqa: F401
+    from . import downloads, figure  # noqa: F401
 
 
 def fault(error: Exception) -> Message:
@@ -95,24 +103,35 @@ def fault(error: Exception) -> Message:
     )
 
 
+def _statement() -> str:
+    from ..report import STATEMENT
+    from .figure import statement_html
+
+    return statement_html(STATEMENT)
+
+
 def _draw_up(
     solved: Solved, path: str, messages: tuple[Message, ...], options: Options, engine_cache: Path | None
 ) -> Draft:
     from . import downloads
-    from .figure import Anchors, figure_html, panel_html
+    from .figure import Anchors, digest_html, figure_html, panel_html
+    from .rows import merged
 
     assert solved.report is not None
-    report = solved.report
-    drawings, trouble = _drawings(solved, options, engine_cache)
+    report = replace(solved.report, tables=tuple(merged(table) for table in solved.report.tables))
+    drawings, key, trouble = _drawings(solved, options, engine_cache)
     messages = (*messages, *trouble)
     panels = tuple(panel_html(report, state, drawing) for state, drawing in zip(report.states, drawings, strict=True))
     shown = report.states.index(report.shown_state) if report.shown_state in report.states else 0
     first = drawings[shown] if drawings else None
     files = downloads.files(solved, first.svg if first else "")
     anchors = Anchors(PREFIX, report)
-    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages)
+    faults = {state.name for state in solved.circuit.states.values() if state.fault} if solved.circuit else set()
+    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages, faults, key)
     return Draft(
         html=html,
+        statement=_statement(),
+        digest=digest_html(report, solved.circuit) if solved.circuit else "",
         panels=panels,
         files=files,
         ids=anchors.all(),
@@ -124,10 +143,11 @@ def _draw_up(
 
 def _drawings(
     solved: Solved, options: Options, engine_cache: Path | None
-) -> tuple[list[Drawing | None], tuple[Message, ...]]:
-    """One drawing per state, all in the same places. The figures of a page do not depend on the drawing: without one
-    the page says why and goes on."""
+) -> tuple[list[Drawing | None], str, tuple[Message, ...]]:
+    """One drawing per state, all in the same places, and the key to them as HTML. The figures of a page do not depend
+    on the drawing: without one the page says why and goes on."""
     from ..draw.engine import DrawingError
+    from ..draw.explain import legend
     from ..draw.flow import draw_state, layout
 
     assert solved.circuit is not None and solved.case is not None and solved.report is not None
@@ -142,8 +162,8 @@ def _drawings(
             cache_dir=engine_cache,
         )
     except DrawingError as error:
-        return [None] * count, tuple(replace(m, level="warning") for m in error.messages)
-    return [draw_state(placed, index, PREFIX) for index in range(count)], ()
+        return [None] * count, "", tuple(replace(m, level="warning") for m in error.messages)
+    return [draw_state(placed, index, PREFIX) for index in range(count)], legend(placed), ()
 
 
 def noted(solved: Solved) -> list[Noted]:
@@ -164,20 +184,27 @@ def finish(
     prefix: str = "bd",
     statement: bool = True,
     link: Link | None = None,
-    panel: Callable[[int], str] | None = None,
+    late: str = "",
 ) -> Rendered:
-    """Set a draft into its page. panel: index -> what stands for a drawing that the host puts in late."""
+    """Set a draft into its page. late: mark of a host that puts the figure in when the page is done, so that nothing
+    else has to read through it; until then the digest stands for it."""
     messages = tuple(replace(m, place=to_page(m.place, path, first_line, first_column)) for m in made.messages)
     findings = tuple(replace(f, place=to_page(f.place, path, first_line, first_column)) for f in made.findings)
+    head = made.statement if statement else ""
     if not made.html:
         from .errors import error_box
 
-        html = error_box(messages, made.text, path, first_line, first_column, prefix)
-        return Rendered(html, messages, (prefix,))
-    body = made.fill(prefix, link or data_link, panel or (lambda index: made.panel(index, prefix)))
-    head = statement_html() if statement else ""
-    ids = (prefix, *(f"{prefix}-{name}" for name in made.ids))
+        body = error_box(messages, made.text, path, first_line, first_column, prefix)
+        ids: tuple[str, ...] = (prefix,)
+    else:
+        body = f"{late}{made.digest}{LATE_END}" if late else figure(made, prefix, link)
+        ids = (prefix, *(f"{prefix}-{name}" for name in made.ids))
     return Rendered(f'<div class="bd-block">{head}{body}</div>', messages, ids, dict(made.files), findings)
+
+
+def figure(made: Draft, prefix: str, link: Link | None = None) -> str:
+    """The figure of a draft that has one."""
+    return made.fill(prefix, link or data_link)
 
 
 def data_link(name: str, text: str) -> str:
@@ -187,12 +214,6 @@ def data_link(name: str, text: str) -> str:
     return f"data:{kind};charset=utf-8,{urllib.parse.quote(text)}"
 
 
-@lru_cache(maxsize=1)
-def statement_html() -> str:
-    """The standing safety statement: static text, so that a page from the cache needs no template engine."""
-    return (package_files(__package__) / "templates" / "statement.html").read_text("utf-8").strip()
-
-
 def stylesheet() -> str:
     """The style sheet that the figures need, for hosts that do not install it themselves."""
     return drawing_style() + (package_files(__package__) / "assets" / "builddoc.css").read_text("utf-8")
@@ -200,8 +221,8 @@ def stylesheet() -> str:
 
 @lru_cache(maxsize=1)
 def drawing_style() -> str:
-    """The part of the style sheet that the drawings need."""
-    return (package_files("builddoc.draw") / "drawing.css").read_text("utf-8")
+    """The part of the style sheet that the drawings need. Named as a file: importing `draw` would load the solver."""
+    return (package_files("builddoc") / "draw" / "drawing.css").read_text("utf-8")
 
 
 def script() -> str:

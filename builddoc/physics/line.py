@@ -10,6 +10,14 @@ TRANSITION = (1300.0, 4000.0)
 """Between these Reynolds numbers the friction is uncertain. Formulas differ by some 40 % from 2000 to 4000, and a
 published chart of hoses with their couplings leaves the laminar line near 1300 and lies a half above it by 2000."""
 
+UNCERTAIN = (
+    f"between Reynolds numbers {TRANSITION[0]:.0f} and {TRANSITION[1]:.0f} friction is uncertain: from 2000 on "
+    "it lies up "
+    "to 38 % (smooth bore) or 46 % (rough) off the usual pair of formulas, and up to 35 % below a published chart of "
+    "hoses with their couplings"
+)
+"""The zone in words, for every place that prints it. The chart: tests/outside/hose_chart.yaml."""
+
 _LAMINAR_BELOW = 200.0  # here Churchill equals 64/Re to 1e-12 and its powers would overflow further down
 
 

@@ -48,8 +48,11 @@ def lines_table(case: Case) -> Table:
                 words(duty[n]),
                 flow.cell(f.value, f.state) if f else words(DASH, "direct joint" if not line.conduit else ""),
                 speed.cell(v.value) if v else words(DASH),
-                _level(level, worst, n, lowest) if worst else _no_level(case, n),
-                rating.cell(rated, flag="" if limit or suction else "not-checked"),
+                _shown(case, level, worst, n, lowest),
+                rating.cell(
+                    rated, strength.caveat(limit.rating if limit else None),
+                    flag="" if limit or suction else "not-checked",
+                ),
                 share(used, flag="not-checked" if unrated and not suction else "", subject=n),
                 words(limit.label if limit else DASH, _without(unrated) if not suction else ""),
             )
@@ -76,6 +79,14 @@ def _level(scale: Scale, seen: Seen, subject: str = "", before: str = "") -> Cel
     """The highest pressure with the state that makes it; `≥` where the state only sets a lower bound."""
     cell = scale.cell(seen.value, before + seen.state, subject=subject)
     return replace(cell, text=f"≥ {cell.text}", flag="range") if seen.least else cell
+
+
+def _shown(case: Case, level: Scale, worst: Seen | None, name: str, lowest: str) -> Cell:
+    if worst is None:
+        return _no_level(case, name)
+    if case.solution.states[worst.index].void.keys() & strength.line_nodes(case.network, name) and worst.value < 0:
+        return words("starved", lowest + worst.state, subject=name, flag="over")
+    return _level(level, worst, name, lowest)
 
 
 def _no_level(case: Case, name: str) -> Cell:
@@ -124,12 +135,22 @@ def lines_by_state(case: Case) -> Table:
 def _end(case: Case, level: Scale, name: str, side: int, s: int, value: float) -> Cell:
     node = case.network.line_nodes[name][side]
     low, _ = case.solution.states[s].ranges.get(node, (0.0, 0.0))
+    if node in case.solution.states[s].void:
+        return words("starved", "oil is missing here", flag="over")
     if low > 0:
         cell = level.cell(low, "shut in", flag="range")
         return replace(cell, text=f"≥ {cell.text}")
     if node in case.solution.states[s].ranges:
         return words("open", "shut in", flag="range")
     return level.cell(value)
+
+
+def _bends(case: Case, m: strength.Member) -> str:
+    """Remarks on the bend radius of the hose that a member is."""
+    line = case.circuit.lines.get(m.owner)
+    if m.port or m.fitting or line is None or line.conduit is None:
+        return ""
+    return " ".join(note for note in line.conduit.notes if strength.is_bend_note(note))
 
 
 def ratings_table(case: Case) -> Table:
@@ -155,9 +176,11 @@ def ratings_table(case: Case) -> Table:
             (
                 words(label, "second-hand" if m.salvaged else "", subject=subject),
                 _level(level, w) if w else words(DASH, open_note, flag="range" if open_note else "failed"),
-                rating.cell(stated, kind, flag=unchecked),
+                rating.cell(
+                    stated, " · ".join(w for w in (kind, strength.caveat(m.rating)) if w), flag=unchecked
+                ),
                 share(w.value / stated if w and not calm else float("nan"), flag=unchecked),
-                words(strength.basis(m.rating) or ("not stated" if m.missing else "as given")),
+                words(strength.basis(m.rating) or ("not stated" if m.missing else "as given"), _bends(case, m)),
             )
         )
     columns = (

@@ -69,14 +69,15 @@ def key_figures(case: Case) -> tuple[KeyFigure, ...]:
             note = f"{percent(most.value / supply)} of {u.power(float(supply))} for hours, {note}"
         label = f"Load of {demand.driver}" if demand.driver else "Shaft power"
         found.append(_figure(u, label, most.value, "power", note))
-    warmest = r.worst(heat.into_oil(case)) if pumps else None
+    warmings = heat.warmings(case)
+    warmest = r.worst(np.array([watts for watts, _ in warmings])) if pumps else None
     if warmest:
-        warm = heat.warming(case.circuit, max(warmest.value, 0.0))
+        warm = warmings[warmest.index][1]
         note = f"in '{warmest.state}'"
         if warm and warm.rate > 0:
             limit = u.show(case.circuit.oil.limit, "temperature")
             rate = u.show(warm.rate * 60, "temperature difference")
-            note = f"+{rate} per minute; {limit} after {minutes(warm.uncooled)}, {note}"
+            note = f"all losses: +{rate} per minute; {limit} after {minutes(warm.uncooled)}, {note}"
         found.append(_figure(u, "Heat into the oil", warmest.value, "power", note))
     return tuple(found)
 

@@ -25,9 +25,10 @@ def heat_table(case: Case) -> Table:
     r, u, circuit = case.results, Units(case.circuit), case.circuit
     asked = heat.demands(case)
     total = sum((d.power for d in asked), np.zeros(r.size))
-    work, into, relief = heat.work(case), heat.into_oil(case), heat.over_reliefs(case)
+    warmings = heat.warmings(case)
+    work, relief = heat.work(case), heat.over_reliefs(case)
+    into, warm = np.array([watts for watts, _ in warmings]), [w for _, w in warmings]
     power = Scale(u, "power", [float(abs(x)) for x in (*total, *work, *into, *relief)])
-    warm = [heat.warming(circuit, max(float(w), 0.0)) if math.isfinite(w) else None for w in into]
     rate = Scale(u, "temperature difference", [w.rate * 60 for w in warm if w])
     time = Scale(u, "time", [t for w in warm if w for t in (w.uncooled, w.cooled) if t < LONGEST], by_smallest=True)
     end = Scale(u, "temperature", [w.settled for w in warm if w and math.isfinite(w.settled)])
@@ -59,8 +60,9 @@ def heat_table(case: Case) -> Table:
         time.column(f"To {limit}, cooled"), end.column("Settles at"),
     )  # fmt: skip
     caption = (
-        f"If the state lasted: times count from {start} with the heat of the state going on. Losses of pumps and "
-        "motors count as heat in the oil. Cooled = with what the reservoir and coolers give off"
+        f"If the state lasted: times count from {start} with all heat into the oil going on, not that over reliefs "
+        "alone. Losses of pumps and motors count as heat in the oil. Cooled = with what the reservoir and coolers "
+        "give off"
     )
     return Table("heat", "Heat and power", caption, columns, tuple(rows))
 
@@ -76,6 +78,8 @@ def _load(asked: list[heat.Demand], s: int) -> Cell:
 def _until(time: Scale, seconds: float) -> Cell:
     if math.isinf(seconds) or seconds >= LONGEST:
         return words("never" if math.isinf(seconds) else "over a day")
+    if time.unit == "min":  # a limit: rounded down, as findings print it
+        seconds = 6 * math.floor(seconds / 6 + 1e-9)
     return time.cell(seconds, second=False)
 
 

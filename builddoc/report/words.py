@@ -139,11 +139,9 @@ def _transition(case: Case) -> list[str]:
             figures = listed([f"{re[s]:.0f}" for s in inside], 3)
             states = quoted([r.states[s] for s in inside])
             found.append(
-                f"{name}: in {states} its friction rests on a Reynolds number of {figures}, in the zone from "
-                f"{line_laws.TRANSITION[0]:.0f} to {line_laws.TRANSITION[1]:.0f}, where published figures differ by "
-                "some 40 %."
+                f"{name}: in {states} its friction rests on a Reynolds number of {figures}, in the uncertain zone."
             )
-    return found
+    return [*found, f"Of these lines: {line_laws.UNCERTAIN}."] if found else []
 
 
 def _tables(case: Case) -> list[str]:
@@ -153,7 +151,7 @@ def _tables(case: Case) -> list[str]:
         if line.conduit is not None:
             items.insert(0, line.conduit)
         for item in items:
-            for note in item.notes:
+            for note in (n for n in item.notes if not strength.is_bend_note(n)):
                 by_note.setdefault(note, []).append(name)
             if item.rating is not None and item.rating.status not in ("", "seen"):
                 by_note.setdefault(f"Rating of {item.label}: {strength.basis(item.rating)}.", []).append(name)

@@ -1,4 +1,12 @@
-"""The solver: `solve(network) -> Solution`. Numbers in, numbers with a proof out; knows no parts, names, units."""
+"""The solver: `solve(network) -> Solution`. Numbers in, numbers with a proof out; knows no parts, names, units.
+
+The way of a network: `tables` (numbers stacked, states first) -> `split` (circuits that share only the reservoir) ->
+`feasibility` (can the pump flow leave at all?) -> `attempts` (`scaling`, `equations`, `path`: all states in one batch;
+then other starts, `spool_search`, `scalar`; `multiplicity` looks for further answers) -> `cavitation` (starved pumps)
+-> `certificate` -> `ranges`, `uniqueness` -> `verdict`, which says what may be said.
+
+`threads` keeps the linear algebra on one thread meanwhile and says why.
+"""
 
 from __future__ import annotations
 

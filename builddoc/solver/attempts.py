@@ -5,6 +5,7 @@ Only answers whose certificate holds count. What is still open when the time for
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from time import perf_counter
 
@@ -15,14 +16,16 @@ from ..network import Array
 from . import scalar
 from .certificate import Answer, Residuals, certify
 from .equations import Equations
-from .limits import DENSE_UNKNOWNS, P_BURST, P_CAV, P_SCALE
+from .limits import DENSE_UNKNOWNS, LARGE_SECONDS, P_BURST, P_CAV, P_SCALE
 from .multiplicity import other_answers
 from .path import MU_LAST, MU_START, Ends, Starts, cold, follow
 from .scaling import Scaled, flow_scale, scale
 from .spool_search import search_openings
 from .tables import Index, Tables
 
-ROWS_AT_ONCE = 96  # rows of one batch: bounds the memory, and more do not run faster
+NUMBERS_AT_ONCE = 4000  # unknowns of all rows of one batch: what fits the cache; more rows run slower, not faster
+FEW_PILOTS = 3
+LOOK_SECONDS = 1.0  # always left for the search for further answers
 DIFFERENT = 1e-4  # share of the pump flow from which two answers of one state count as different
 HOLDS, ENERGY_HOLDS = 1e-6, 1e-4  # as in solution.Certificate.holds
 
@@ -65,38 +68,51 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
         _keep(out, np.arange(t.size), _without_unknowns(t), t, "path")
         return out
     if unknowns > DENSE_UNKNOWNS:
-        _one_by_one(out, scaled, budget, "path", np.inf)
+        _one_by_one(out, scaled, budget, "path", LARGE_SECONDS)
         return out
     with np.errstate(all="ignore"):
         eq = Equations(scaled)
         out.X = np.zeros((t.size, eq.width))
-        for first in range(0, t.size, ROWS_AT_ONCE):
-            states = np.arange(first, min(first + ROWS_AT_ONCE, t.size))
+        at_once = max(NUMBERS_AT_ONCE // eq.width, 8)
+        for first in range(0, t.size, at_once):
+            states = np.arange(first, min(first + at_once, t.size))
             ends = follow(eq, cold(eq, states))
             _keep(out, states[ends.ok], to_si(scaled, states, ends, ends.ok), t, "path", ends.X[ends.ok])
         began = perf_counter()
         deadline = began + budget.left
-        for method, starts in (("restart", _other_paths), ("restart", _other_openings)):
-            _compete(out, eq, starts, method, deadline)
-        if eq.C and not out.ok.all():
-            search_openings(eq, np.flatnonzero(~out.ok), deadline, lambda s, e: _first(out, eq, s, e, "search"))
-        _look_for_others(out, eq, deadline)
+        _compete(out, eq, _other_paths, deadline)
+        if eq.C <= FEW_PILOTS:  # then the search is quick and hardly ever fails
+            _search(out, eq, deadline)
+            _compete(out, eq, _other_openings, deadline)
+        else:
+            _compete(out, eq, _other_openings, deadline)
+            _search(out, eq, deadline)
+        _look_for_others(out, eq, max(deadline, perf_counter() + LOOK_SECONDS), at_once)
         budget.spend(began)
         _one_by_one(out, scaled, budget, "scalar", 0.0)
     return out
 
 
-def _look_for_others(out: Outcome, eq: Equations, deadline: float) -> None:
+def _search(out: Outcome, eq: Equations, deadline: float) -> None:
+    bad = np.flatnonzero(~out.ok)
+    if eq.C and bad.size:
+        search_openings(eq, bad, deadline, lambda states, ends: _first(out, eq, states, ends, "search"))
+
+
+def _look_for_others(out: Outcome, eq: Equations, deadline: float, at_once: int) -> None:
     """Note the states of which a second, different answer is met."""
     solved = np.flatnonzero(out.ok & out.X.any(axis=1))
-    met = other_answers(eq, solved, out.X[solved], out.answer.x[solved], deadline) if solved.size and eq.C else None
-    if met is None:
-        return
-    states, ends = met
-    at = states[ends.ok]
-    answer = to_si(eq.scaled, states, ends, ends.ok)
-    for state, new in zip(at, _differs(eq.scaled.tables.take(at), answer, pick(out.answer, at)), strict=True):
-        out.several[state] |= new
+    step = max(at_once // max(eq.C, 1), 1)
+    for first in range(0, solved.size if eq.C else 0, step):
+        group = solved[first : first + step]
+        met = other_answers(eq, group, out.X[group], out.answer.x[group], deadline)
+        if met is None:
+            continue
+        states, ends = met
+        at = states[ends.ok]
+        answer = to_si(eq.scaled, states, ends, ends.ok)
+        for state, new in zip(at, _differs(eq.scaled.tables.take(at), answer, pick(out.answer, at)), strict=True):
+            out.several[state] |= new
 
 
 def _differs(t: Tables, one: Answer, other: Answer) -> NDArray[np.bool_]:
@@ -161,13 +177,16 @@ def _first(out: Outcome, eq: Equations, states: Index, ends: Ends, method: str) 
             _keep(out, states[this], to_si(eq.scaled, states, ends, this), t, method, ends.X[this])
 
 
-def _compete(out: Outcome, eq: Equations, starts, method: str, deadline: float) -> None:  # type: ignore[no-untyped-def]
+def _compete(
+    out: Outcome, eq: Equations, starts: Callable[[Equations, Index], Starts | None], deadline: float
+) -> None:
+    """Unsolved states again, each from several starts; the first that arrives counts."""
     bad = np.flatnonzero(~out.ok)
     rows = starts(eq, bad) if bad.size and perf_counter() < deadline else None
     if rows is None:
         return
     ends = follow(eq, rows, mu_end=MU_LAST, tolerance=1e-9, first_success=True, deadline=deadline)
-    _first(out, eq, rows.state, ends, method)
+    _first(out, eq, rows.state, ends, "restart")
 
 
 def _other_paths(eq: Equations, bad: Index) -> Starts:

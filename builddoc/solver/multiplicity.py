@@ -17,7 +17,7 @@ from .path import LEAK_PER_ROOT_MU, MU_LAST, Ends, Starts, follow
 from .tables import Index
 from .uniqueness import CLEAR, helped_open
 
-HOLD_MU = 1e-6
+HOLD_MU, HOLD_MU_END, HOLD_TOLERANCE, HOLD_STEPS = 1e-5, 1e-6, 1e-3, 20  # only the sign of a condition is wanted
 RELEASE_MU = (1e-14, 1e-11, 1e-8, 1e-6, 1e-4)
 
 
@@ -39,11 +39,14 @@ def other_answers(eq: Equations, states: Index, X: Array, x: Array, deadline: fl
     held[each, pilot] = stop
     start = X[row].copy()
     start[:, eq.at_pilots] = held
-    kept = follow(eq, _starts(states[row], start, HOLD_MU, held), mu_end=1e-14, tolerance=1e-9, deadline=deadline)
+    kept = follow(
+        eq, _starts(states[row], start, HOLD_MU, held), mu_end=HOLD_MU_END, tolerance=HOLD_TOLERANCE,
+        deadline=deadline, most_steps=HOLD_STEPS,
+    )  # fmt: skip
     s = eq.scaled
     wants = kept.p @ eq.z_t - s.z0[states[row]] - s.droop[states[row]] * held
     own = wants[each, pilot]
-    stays: NDArray[np.bool_] = kept.ok & np.where(stop > 0.5, own >= 0.0, own <= 0.0)
+    stays: NDArray[np.bool_] = kept.ok & np.where(stop > 0.5, own >= -HOLD_TOLERANCE, own <= HOLD_TOLERANCE)
     if not stays.any():
         return None
     beyond = np.where(held >= 1.0, 1.0 + np.maximum(wants, 0.0) / OVERTRAVEL, held)

@@ -24,13 +24,10 @@ MU_LAST = 1e-18
 LEAK_LAST, LEAK_PER_ROOT_MU = 1e-8, 0.1
 PULL_BELOW = 1e-5  # from here on the leakage pulls to the current point, not to zero: trapped pressures do not drift
 PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
-LENGTHS, FIRST_LENGTHS = 4, 4  # step lengths tried at once: of a direction already cut, of a new direction
-HALVINGS_PATH, HALVINGS_POLISH = 22, 7
-MOST_STEPS = 160  # Newton steps of one row
+FEW_ROWS, LENGTHS_FEW, LENGTHS_MANY = 24, 4, 3  # step lengths tried at once: 4 in small batches, 3 in others
+HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # per direction; multiples of 3 and 4: how many are tried at once is moot
+MOST_STEPS = 120  # Newton steps of one row
 GIVE_UP = 12  # rejected directions of one row
-
-
-_LENGTH = np.arange(LENGTHS)
 
 
 @dataclass(slots=True)
@@ -110,10 +107,12 @@ def follow(
     tolerance: float = 1e-7,
     first_success: bool = False,
     deadline: float | None = None,
+    most_steps: int = MOST_STEPS,
 ) -> Ends:
     """Follow every start to an answer. first_success: rows of one state compete, the first that arrives ends the
-    others. deadline: perf_counter time after which rows still under way count as failed."""
-    return _Follower(eq, starts, mu_end, tolerance, first_success).run(deadline)
+    others. deadline: perf_counter time after which rows still under way count as failed. most_steps: Newton steps after
+    which a row counts as failed."""
+    return _Follower(eq, starts, mu_end, tolerance, first_success).run(deadline, most_steps)
 
 
 def _pulled_to(eq: Equations, starts: Starts) -> Array:
@@ -126,6 +125,7 @@ class _Follower:
     def __init__(self, eq: Equations, starts: Starts, mu_end: float, tolerance: float, first_success: bool):
         self.eq, self.first_success = eq, first_success
         size = starts.state.size
+        self.lengths = LENGTHS_FEW if size <= FEW_ROWS else LENGTHS_MANY
         self.held = starts.held
         zero, none = np.zeros(size), np.zeros(size, dtype=np.intp)
         self.t = _Live(
@@ -143,14 +143,14 @@ class _Follower:
             np.zeros((size, eq.A)), np.zeros((size, eq.C)), np.zeros((size, eq.C)), none.copy(),
         )  # fmt: skip
 
-    def run(self, deadline: float | None) -> Ends:
+    def run(self, deadline: float | None, most_steps: int) -> Ends:
         t = self.t
         while t.row.size and (deadline is None or perf_counter() < deadline):
             accepted, fresh, length = self._trial()
             again, wants, end, fail = self._judge(accepted, fresh, length)
             done = self._advance(end, again)
             t.halvings[accepted] = 0
-            dead = fail | (t.rejected > GIVE_UP) | (t.steps > MOST_STEPS)
+            dead = fail | (t.rejected > GIVE_UP) | (t.steps > most_steps)
             if done.any() or dead.any():
                 keep = self._retire(done, dead)
                 again, wants = again[keep], wants[keep]
@@ -164,7 +164,7 @@ class _Follower:
         t, eq = self.t, self.eq
         rows = t.row.size
         fresh = t.step == 0.0  # mu or references changed: take the point as it is
-        wanted = _LENGTH[:, None] < np.where(fresh, 1, np.where(t.halvings == 0, FIRST_LENGTHS, LENGTHS))
+        wanted = np.arange(self.lengths)[:, None] < np.where(fresh, 1, self.lengths)
         rank, index = np.nonzero(wanted)
         a = 0.5**rank * t.step[index]
         X = t.d[index]
@@ -176,7 +176,7 @@ class _Follower:
         )
         merit = np.sqrt(np.einsum("ij,ij->i", R, R))
         good = ((merit <= (1.0 - 1e-4 * a) * t.f[index]) | (merit < 1e-13) | fresh[index]) & np.isfinite(merit)
-        trial = np.full((LENGTHS, rows), -1)
+        trial = np.full((self.lengths, rows), -1)
         trial[rank, index] = np.where(good, np.arange(index.size), -1)
         accepted: NDArray[np.bool_] = np.asarray((trial >= 0).any(axis=0))
         chosen = trial[(trial >= 0).argmax(axis=0), np.arange(rows)]

@@ -52,11 +52,12 @@ def split(t: Tables) -> list[Piece]:
     ]
     actuator_nodes = [np.flatnonzero(row).tolist() for row in t.k]
     branch_nodes = [list(pair) for pair in zip(t.i.tolist(), t.j.tolist(), strict=True)]
-    source_nodes = [[n] for n in t.source_node.tolist()]
     pumps: dict[str, list[int]] = {}  # inlet and outlet belong together: a starved pump delivers less
     for node, part in zip(t.source_node.tolist(), t.source_part, strict=True):
-        if part:
-            pumps.setdefault(part, []).append(node)
+        pumps.setdefault(part or f"at {node}", []).append(node)
+    source_nodes = [
+        pumps[part or f"at {node}"] for node, part in zip(t.source_node.tolist(), t.source_part, strict=True)
+    ]
     for group in (*branch_nodes, *pilot_nodes, *actuator_nodes, *pumps.values()):
         inner = [n for n in group if n != RESERVOIR]
         for other in inner[1:]:

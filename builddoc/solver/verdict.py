@@ -19,6 +19,7 @@ from .ranges import ranges
 from .scaling import flow_scale
 from .split import Piece, split
 from .tables import Index, Tables, readable, tabulate
+from .threads import single_thread
 from .uniqueness import half_open, open_split
 
 SEVERITY = (
@@ -59,7 +60,11 @@ def solve(network: Network, *, fallback_seconds: float = FALLBACK_SECONDS) -> So
 
     fallback_seconds: time for states that the first batch does not solve; what is left then is NOT_CONVERGED.
     """
-    t = tabulate(network)
+    with single_thread():
+        return _solve(tabulate(network), fallback_seconds)
+
+
+def _solve(t: Tables, fallback_seconds: float) -> Solution:
     legal = readable(t)
     states = [_State() for _ in range(t.size)]
     for s in np.flatnonzero(~legal):

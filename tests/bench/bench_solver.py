@@ -11,10 +11,10 @@ import time
 from collections import Counter
 
 import numpy as np
-
 from builddoc.network import Network
 from builddoc.solution import Solution
 from builddoc.solver import solve
+
 from tests.solver.building import BAR, LPM, Bench
 from tests.solver.random_machines import build, some_states, states
 
@@ -48,7 +48,7 @@ def pages(machines: int, count: int, parts: tuple[int, int], one_by_one: bool) -
     line += f"median {np.median(batch):7.1f} ms, p95 {np.percentile(batch, 95):7.1f} ms, max {max(batch):7.1f} ms"
     if alone:
         ratio = np.array(alone) / np.array(batch)
-        line += f"; one by one {np.median(alone):7.1f} ms, ratio median {np.median(ratio):.1f} (of sums {sum(alone) / sum(batch):.1f})"
+        line += f"; one by one {np.median(alone):7.1f} ms, ratio: median {np.median(ratio):.1f}"
     print(line, dict(verdicts), dict(methods), flush=True)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from builddoc import checks
 from builddoc.circuit import Rating
 
 from .machines import BAR, SpoolOrder, elbow, findings, hose, mill, tee_150
@@ -159,6 +160,18 @@ def test_plumbing_tee_in_a_pressure_line_is_danger_with_its_ratio() -> None:
     (f,) = findings(machine.case(), "rating-low-pressure-fitting", "finding")
     assert f.signal == "DANGER" and "7.3 times" in f.headline
     assert f.place is not None and f.place.line == 77
+
+
+def test_plumbing_tee_that_limits_its_line_is_one_finding_with_the_graver_word() -> None:
+    """Twice its class: below the 3 times of this rule, above the 1.5 times of the line."""
+    machine = mill()
+    machine.lines["feed"]["fittings"] = (tee_150(75.0),)
+    found = [f for f in checks.run(machine.case()) if f.outcome == "finding" and f.subject == "feed"]
+    assert [(f.rule, f.signal) for f in found] == [("rating-low-pressure-fitting", "DANGER")]
+    assert "rating-line-weakest" in found[0].text and "225 bar" in found[0].text
+    machine.lines["feed"] |= {"conduit": hose(rating=60.0)}  # now the hose governs
+    found = [f for f in checks.run(machine.case()) if f.outcome == "finding" and f.subject == "feed"]
+    assert {f.rule for f in found} == {"rating-low-pressure-fitting", "rating-line-weakest"}
 
 
 def test_plumbing_fitting_without_class_is_a_finding_above_20_bar_all_the_same() -> None:

@@ -57,7 +57,7 @@ def test_own_figures_of_a_hose_win():
 
 def test_tube_and_pipe_and_bore():
     tube = conduit(tube="12 x 1.5 mm")
-    assert tube.bore == pytest.approx(0.009) and tube.rating.status == "from memory" and tube.notes
+    assert tube.bore == pytest.approx(0.009) and tube.rating.status == "computed, from memory" and tube.notes
     assert conduit(tube="12x1.5mm").bore == tube.bore
     assert conduit(tube="1/2 x 0.065 in").bore == pytest.approx(0.37 * INCH)
     assert conduit(tube="1/2 in x 0.065 in stainless").label == "tube, 1/2 in x 0.065 in stainless"
@@ -139,3 +139,14 @@ def test_forged_class_is_no_pressure():
 def test_fittings_refused(text):
     with pytest.raises((PydanticCustomError, ValidationError)):
         read_fitting(text)
+
+
+def test_rating_of_a_plumbing_fitting_falls_with_the_oil_temperature():
+    """Class 150 malleable: 300 psi to 150 F, 265 psi to 200 F (ASME B16.3 as tabulated on a maker's submittal form)."""
+    tee = read_fitting("malleable iron tee 1/2 in class 150")
+    assert fitting.rated_at(tee, 273.15 + 65).rating.value == pytest.approx(300 * PSI)
+    hot = fitting.rated_at(tee, 273.15 + 82)
+    assert hot.rating.value == pytest.approx(265 * PSI) and "82 °C (cold: 20.7 bar)" in hot.rating.document
+    assert fitting.rated_at(tee, 273.15 + 200).rating.value is None
+    own = read_fitting({"fitting": "malleable iron tee 1/2 in class 150", "rating": "10 bar"})
+    assert fitting.rated_at(own, 273.15 + 82) == own

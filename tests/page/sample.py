@@ -123,7 +123,7 @@ REPORT = Report(
     ),
     passed=(finding("ok", "WARNING", "clamp close", "clamp close: 151 bar of 330 bar"),),
     tables=(LINES,),
-    assumptions=("Friction of the clamp ram is taken as 0 N.", "The oil stands at 45 °C unless a state says otherwise."),
+    assumptions=("Friction of the clamp ram is taken as 0 N.", "The oil stands at 45 °C, if a state is silent."),
     proofs=(
         StateProof("clamp at its stop", True, "mass balance closes to 3·10⁻¹¹ of the largest flow, energy to 2·10⁻⁸"),
         StateProof("idling", True, "mass balance closes to 1·10⁻¹² of the largest flow, energy to 4·10⁻⁹"),
@@ -147,7 +147,11 @@ HOSTILE = replace(
     passed=(finding("ok", "NOTICE", EVIL, EVIL),),
     tables=(
         Table(
-            "lines", EVIL, EVIL, (Column(EVIL), Column(EVIL, EVIL)), ((Cell(EVIL, subject=EVIL), Cell(EVIL, note=EVIL)),)
+            "lines",
+            EVIL,
+            EVIL,
+            (Column(EVIL), Column(EVIL, EVIL)),
+            ((Cell(EVIL, subject=EVIL), Cell(EVIL, note=EVIL)),),
         ),
     ),
     assumptions=(EVIL,),

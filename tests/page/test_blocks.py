@@ -6,7 +6,6 @@ from typing import Any
 
 import markdown
 import pytest
-
 from builddoc.blocks import find_blocks
 
 PAGES = {

@@ -16,6 +16,8 @@ from builddoc.page.rendering import Options
 
 MADE = Draft(
     html="<p>\ue000</p>",
+    statement="<p>careful</p>",
+    digest="<p>short</p>",
     panels=("<svg/>",),
     files={"a.csv": "x,y\n"},
     ids=("f1",),

@@ -56,7 +56,7 @@ def test_key_figures_of_the_mill() -> None:
     assert figures["Highest pressure"].text == "151"
     assert figures["Highest pressure"].note == "feed, in 'clamp at its stop'"
     assert figures["Load of engine"].text == "6.72" and "66 % of 10.1 kW" in figures["Load of engine"].note
-    assert figures["Heat into the oil"].note.startswith("+8.1 K per minute; 82 °C after 7 min")
+    assert figures["Heat into the oil"].note.startswith("all losses: +8.1 K per minute; 82 °C after 7.6 min")
     assert all(k.second == "" for k in r.key_figures)
 
 
@@ -267,6 +267,44 @@ def test_friction_between_laminar_and_turbulent_is_noted() -> None:
     _, r = build(mill())
     assert any(n.startswith("close: in 'closing' its friction rests on a Reynolds number of 13") for n in r.notes)
     assert not any(n.startswith("return:") for n in r.notes)
+
+
+def test_time_to_the_limit_is_the_same_everywhere() -> None:
+    _, r = build(mill())
+    (f,) = (f for f in r.findings if f.rule == "relief-heat")
+    (key,) = (k for k in r.key_figures if k.label == "Heat into the oil")
+    in_table = cell(r, "heat", "clamp at its stop", "To 82 °C, no cooling").text
+    assert f"after {in_table} min" in f.headline and f"after {in_table} min" in key.note
+
+
+def test_rating_that_is_computed_or_from_memory_says_so_at_the_figure() -> None:
+    machine = mill()
+    rating = Rating(140 * BAR, basis="a table", status="computed, from memory")
+    machine.lines["feed"]["conduit"] = Conduit("hose", "hose, two-wire -8", 12.7e-3, 1e-6, rating)
+    _, r = build(machine)
+    assert cell(r, "lines", "feed", "Rated").note == "computed, from memory"
+    assert cell(r, "ratings", "feed: hose, two-wire -8", "Rated").note == "computed, from memory"
+    assert any("computed, from memory" in f.text for f in r.findings if f.subject == "feed")
+    assert cell(r, "lines", "close", "Rated").note == ""
+
+
+def test_starved_place_has_no_pressure() -> None:
+    machine = mill(cold={})
+    machine.temperatures = {"cold": 263.15}
+    machine.lines["suction"] |= {"conduit": hose(19e-3, None), "length": 1.0}
+    _, r = build(machine)
+    assert cell(r, "lines", "suction", "Highest pressure").text == "starved"
+    end = cell(r, "lines-by-state", "suction", "Pressure at its end", "cold")
+    assert end.text == "starved" and end.value is None
+
+
+def test_bend_radii_stand_at_the_rating_not_among_the_notes() -> None:
+    machine = mill()
+    note = "Sources disagree: bend radius of -6: 125 mm here, 130 mm in another public file."
+    machine.lines["feed"]["conduit"] = Conduit("hose", "hose, two-wire -8", 12.7e-3, 1e-6, None, "given", (note,))
+    _, r = build(machine)
+    assert not any("bend radi" in n for n in r.notes)
+    assert cell(r, "ratings", "feed: hose, two-wire -8", "Where the rating was read").note == note
 
 
 def test_statement_and_hidden_sections() -> None:

@@ -36,6 +36,22 @@
       button.addEventListener("click", function () { enlarge(figure, frame.querySelector(".bd-drawing")); });
       frame.append(button);
     });
+    figure.querySelectorAll(".bd-states > input").forEach(function (choice) {
+      choice.addEventListener("change", function () { centre(choice); });
+      if (choice.checked) centre(choice);
+    });
+  }
+
+  /* A drawing wider than the page is shown from its worst finding in that state, not from its left edge. */
+  function centre(choice) {
+    var box = choice.parentNode.querySelector("label[for='" + choice.id + "'] + .bd-panel .bd-drawing");
+    var mark = box && box.querySelector(".bd-mark:not(.bd-elsewhere)");
+    ["bd-notice", "bd-caution", "bd-warning", "bd-danger"].forEach(function (signal) {
+      mark = (box && box.querySelector(".bd-mark." + signal + ":not(.bd-elsewhere)")) || mark;
+    });
+    if (!mark || box.scrollWidth <= box.clientWidth) return;
+    var at = mark.getBoundingClientRect(), frame = box.getBoundingClientRect();
+    box.scrollLeft += at.left + at.width / 2 - frame.left - frame.width / 2;
   }
 
   /* A link to something folded or in another state's drawing opens what it is in. */
@@ -69,7 +85,8 @@
   });
   window.addEventListener("hashchange", reveal);
 
-  if (typeof document$ !== "undefined" && document$.subscribe) document$.subscribe(start);
-  else if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
+  /* Both: a theme with instant navigation tells of each new page, but not always of the first one. */
+  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
   else start();
+  if (typeof document$ !== "undefined" && document$.subscribe) document$.subscribe(start);
 })();

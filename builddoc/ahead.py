@@ -1,0 +1,89 @@
+"""Circuits that are not in the cache yet, solved ahead of the build by several processes.
+
+A build renders its pages one after the other. Before it starts, all texts are known, so what is missing can be made by
+as many processes as the machine has cores; they leave their results in the cache's folder. Processes of our own and
+not a pool: a pool would run the caller's main program again. If one fails, the build makes what is missing itself.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+import os
+import subprocess
+import sys
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from .cache import Cache
+from .page.rendering import Options, draft
+
+log = logging.getLogger("builddoc")
+WORTH_IT = 6  # circuits; fewer are made sooner than a process starts
+MOST = 8  # processes
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """key: of the cache. text, path: as for `draft`."""
+
+    key: str
+    text: str
+    path: str
+
+
+def render_ahead(jobs: Sequence[Job], folder: Path, options: Options) -> int:
+    """Make the drafts of `jobs` and leave them in the cache's folder. Returns the number of processes used (0 = left to
+    the caller)."""
+    count = min(_cores(), MOST, len(jobs) // 2)
+    if len(jobs) < WORTH_IT or count < 2:
+        return 0
+    running = []
+    try:
+        for n in range(count):
+            order = {"folder": str(folder), "options": asdict(options), "jobs": [asdict(job) for job in jobs[n::count]]}
+            process = subprocess.Popen(
+                [sys.executable, "-P", "-c", "from builddoc.ahead import main; main()"],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.PIPE,
+                env=_environment(),
+            )
+            running.append(process)
+            assert process.stdin is not None
+            process.stdin.write(json.dumps(order).encode())
+            process.stdin.close()
+            process.stdin = None  # `communicate` would flush it
+    except OSError as error:
+        log.debug("no further processes: %s", error)
+    for process in running:
+        _, said = process.communicate()
+        if process.returncode:
+            log.debug("a process that solves ahead failed: %s", said.decode(errors="replace"))
+    return len(running)
+
+
+def _cores() -> int:
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def _environment() -> dict[str, str]:
+    """The same package as here, wherever it was imported from, and one thread of linear algebra for each process."""
+    home = str(Path(__file__).parent.parent)
+    paths = [home, *filter(None, os.environ.get("PYTHONPATH", "").split(os.pathsep))]
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(paths), "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+
+
+def main() -> None:
+    """One of the processes: the order comes as JSON by standard input."""
+    order = json.load(sys.stdin)
+    cache = Cache(Path(order["folder"]))
+    options = Options(**order["options"])
+    for job in order["jobs"]:
+        made = draft(job["text"], job["path"], options, cache.folder)
+        if not any(message.code == "fault" for message in made.messages):
+            cache.put(job["key"], made)
+            cache.forget(job["key"])

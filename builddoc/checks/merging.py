@@ -1,0 +1,93 @@
+"""One fault, one finding: outcomes of several rules that tell of the same thing become one that names the others."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from .base import ORDER, Case, Finding
+from .unsolved import explain
+
+BLOCKED = ("state-unsolved", "path-deadhead-coupler")
+
+
+def merged(case: Case, found: Iterable[Finding]) -> list[Finding]:
+    """The same outcomes in the same order, without those that another one tells already."""
+    return _runaway(_starved(_plumbing(_unlimited(case, list(found)))))
+
+
+def _unlimited(case: Case, found: list[Finding]) -> list[Finding]:
+    """Nothing limits a pump: the states without an answer and the couplers that are to blame go into that finding."""
+    bare = {f.subject: f for f in found if f.rule == "relief-none" and f.outcome == "finding"}
+    index = {state: s for s, state in enumerate(case.results.states)}
+    taken: dict[str, list[Finding]] = {}
+    for f in found:
+        if f.rule in BLOCKED and f.outcome == "finding" and f.signal == "DANGER":
+            pump = explain(case, index[f.state]).subject
+            if pump in bare:
+                taken.setdefault(pump, []).append(f)
+    for pump, others in taken.items():
+        couplers = [f"{f.headline} ('{f.state}')." for f in others if f.rule == "path-deadhead-coupler"]
+        bare[pump] = _with(bare[pump], " ".join(couplers), others)
+    gone = {id(f) for others in taken.values() for f in others}
+    return [
+        bare[f.subject] if f.rule == "relief-none" and f.subject in bare else f for f in found if id(f) not in gone
+    ]
+
+
+def _plumbing(found: list[Finding]) -> list[Finding]:
+    """A plumbing-grade fitting that is the weakest member of its line is told once."""
+    weakest = {
+        (f.subject, f.place, f.figures.get("rating")): f
+        for f in found
+        if f.rule == "rating-line-weakest" and f.outcome == "finding"
+    }
+    result, gone = [], set()
+    for f in found:
+        key = (f.subject, f.place, f.figures.get("rating"))
+        if f.rule == "rating-low-pressure-fitting" and f.outcome == "finding" and key in weakest:
+            other = weakest[key]
+            if id(other) not in gone:
+                beside = other.text.partition(" Its ")
+                text = f"The line is limited by it.{''.join(beside[1:]).partition(' (Rating')[0]}"
+                f = _with(f, text, [other])
+                gone.add(id(other))
+        result.append(f)
+    return [f for f in result if id(f) not in gone]
+
+
+def _starved(found: list[Finding]) -> list[Finding]:
+    """A pump that cannot fill is told at its inlet pressure, with the graver signal word of the two."""
+    inlets = {f.subject: f for f in found if f.rule == "suct-vacuum" and f.outcome == "finding"}
+    voids = {f.subject: f for f in found if f.rule == "suct-void" and f.outcome == "finding" and f.subject in inlets}
+    result = []
+    for f in found:
+        if f.subject in voids and f.outcome == "finding" and f.rule in ("suct-vacuum", "suct-void"):
+            if f.rule == "suct-void":
+                continue
+            f = _with(f, "", [voids[f.subject]])
+        result.append(f)
+    return result
+
+
+def _runaway(found: list[Finding]) -> list[Finding]:
+    """The void behind a rod that runs ahead of the pump is told at the rod."""
+    voids = {
+        (f.state, f.figures["missing flow"]): f for f in found if f.rule == "suct-void" and f.outcome == "finding"
+    }
+    result, gone = [], set()
+    for f in found:
+        void = voids.get((f.state, f.figures.get("missing flow", 0.0)))
+        if f.rule == "load-overrunning" and f.outcome == "finding" and void is not None:
+            gone.add(id(void))
+            f = _with(f, "", [void])
+        result.append(f)
+    return [f for f in result if id(f) not in gone]
+
+
+def _with(f: Finding, text: str, others: list[Finding]) -> Finding:
+    """A finding with the words of others, the gravest signal word of all, and the names of their rules."""
+    signal = min((f.signal, *(o.signal for o in others)), key=ORDER.__getitem__)
+    rules = ", ".join(dict.fromkeys(o.rule for o in others))
+    words = " ".join(w for w in (f.text, text, f"(Told here too: {rules}.)") if w)
+    return replace(f, signal=signal, text=words)

@@ -1,0 +1,216 @@
+"""Rules on how reliefs are set: against each other, against what the machine needs, and against their flow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import combinations
+
+import numpy as np
+
+from . import walk
+from .base import Case, Finding, rule
+from .flows import MOSTLY, relief_share
+from .reliefs import Guard
+from .walk import Limiter
+from .words import Units, percent
+
+DIRECT, PILOTED = 0.85, 0.90
+APART, APART_SHARE = 35e5, 0.15
+RISE = 1.10
+ROUNDED = 1.02
+"""A stated flow this little short of what is needed is a matter of rounding."""
+
+
+def keys_of(case: Case, item: Limiter) -> object:
+    """The keys (setting, override, pilot operated, rated flow) of a relief: those of the part, or of its `relief`."""
+    params = case.circuit.parts[item.part].params
+    return params if hasattr(params, "pilot_operated") else getattr(params, "relief", params)
+
+
+def guarded(case: Case) -> list[tuple[walk.Pump, list[Limiter]]]:
+    """Every pump with the reliefs that can be reached from it in some state, lowest setting first."""
+    result = []
+    for pump in walk.pumps(case.network):
+        found = {(i.part, i.role): i for state in Guard(case, pump).by_state for i in state}
+        result.append((pump, sorted(found.values(), key=lambda i: i.setting)))
+    return result
+
+
+def _none(id: str) -> Finding:
+    return Finding(id, "does not apply", "NOTICE", "", "No relief can be reached from a pump")
+
+
+@rule(
+    id="relief-override",
+    title="A relief at full flow stands near its setting",
+    signal="NOTICE",
+    reason="A relief that was set at idle lets the pressure climb far above the figure on the page at full speed.",
+    criterion="highest pressure across the relief in any state at most 1.1 times its setting",
+    remedy="Set it at working speed with warm oil and a gauge at the guarded point, and write down speed and "
+    "temperature.",
+    source="the relief's own curve, solved; 10 %: common practice, no source",
+)
+def override(case: Case) -> Iterable[Finding]:
+    id, u, r = "relief-override", Units(case.circuit), case.results
+    reliefs = walk.limiters(case.circuit, case.network)
+    for item in reliefs:
+        flow = item.flow(r)
+        worst = r.worst(flow)
+        if worst is None or worst.value <= 0:
+            yield Finding(id, "does not apply", "NOTICE", item.part, f"{item.label} passes no oil in any solved state")
+            continue
+        rise = item.setting + _slope(case, item) * worst.value
+        figures = {"pressure": rise, "setting": item.setting, "share of setting": rise / item.setting}
+        takes = f"takes {u.both(rise, 'pressure')} for {u.flow(worst.value)}"
+        line = f"{item.label}, set to {u.pressure(item.setting)}, {takes}"
+        if rise <= RISE * item.setting:
+            yield Finding(id, "ok", "NOTICE", item.part, line, state=worst.state, figures=figures)
+            continue
+        given = getattr(keys_of(case, item), "override", None) is not None
+        yield Finding(
+            id, "finding", "NOTICE", item.part, f"{line}: {percent(rise / item.setting - 1)} above its setting",
+            text="Ratings are checked against the higher figure."
+            + ("" if given else " Its override is assumed: give that of its sheet, it may be far less."),
+            remedy="Set it at working speed with warm oil and a gauge at the guarded point; write down speed and "
+            "temperature.",
+            state=worst.state, figures=figures, place=case.circuit.parts[item.part].place,
+        )  # fmt: skip
+    if not reliefs:
+        yield _none(id)
+
+
+def _slope(case: Case, item: Limiter) -> float:
+    slope = getattr(keys_of(case, item), "slope", None)
+    return float(slope()) if slope is not None else 0.0
+
+
+@rule(
+    id="relief-working-margin",
+    title="Work is done well below the relief's setting",
+    signal="NOTICE",
+    reason="A relief weeps before it opens: near its setting functions are slow, hot, and stop when the oil is warm.",
+    criterion="pressure at the pump in every state in which less than half of its flow goes over reliefs at most 85 % "
+    "of the lowest setting (90 % pilot operated)",
+    remedy="A larger bore or less load, before the relief is set higher.",
+    source="common practice, no source",
+)
+def working_margin(case: Case) -> Iterable[Finding]:
+    id, u, r = "relief-working-margin", Units(case.circuit), case.results
+    pumps = guarded(case)
+    for pump, items in pumps:
+        if not items:
+            yield Finding(id, "does not apply", "NOTICE", pump.part, f"{pump.part}: no relief can be reached from it")
+            continue
+        item = items[0]
+        share = PILOTED if getattr(keys_of(case, item), "pilot_operated", False) else DIRECT
+        works = np.array([bool(r.solved[s]) and relief_share(case, s).share < MOSTLY for s in range(r.size)])
+        worst = r.worst(np.where(works, r.node_pressure(pump.outlet), np.nan))
+        if worst is None:
+            yield Finding(id, "not checked", "NOTICE", pump.part, f"{pump.part}: no state shows it at work",
+                          missing="a state in which its flow does something")  # fmt: skip
+            continue
+        figures = {"pressure": worst.value, "setting": item.setting, "share of setting": worst.value / item.setting}
+        line = (
+            f"{pump.part} works at up to {u.both(worst.value, 'pressure')}, "
+            f"{percent(worst.value / item.setting)} of the "
+            f"{u.pressure(item.setting)} of {item.label}"
+        )
+        if worst.value <= share * item.setting:
+            yield Finding(id, "ok", "NOTICE", pump.part, line, state=worst.state, figures=figures)
+            continue
+        yield Finding(
+            id, "finding", "NOTICE", pump.part, line,
+            text=f"Usual is at most {percent(share)}. A relief weeps before it opens, more so when it is warm or worn.",
+            remedy="A larger bore or less load, before the relief is set higher.",
+            state=worst.state, figures=figures, place=case.circuit.parts[item.part].place,
+        )  # fmt: skip
+    if not pumps:
+        yield _none(id)
+
+
+@rule(
+    id="relief-order",
+    title="Reliefs that one pump feeds are set clearly apart",
+    signal="NOTICE",
+    reason="Two reliefs set close together open together or the wrong one first: neither limits what it was meant for.",
+    criterion="settings of any two reliefs that can be reached from one pump differ by 35 bar or 15 %, "
+    "whichever is less",
+    remedy="Order them: working pressure, main relief, port reliefs, then the weakest rating.",
+    source="common practice; a military loader manual sets main and port reliefs 700 psi apart (seen as an excerpt)",
+)
+def relief_order(case: Case) -> Iterable[Finding]:
+    id, u, several = "relief-order", Units(case.circuit), False
+    told: set[tuple[str, str]] = set()
+    for pump, items in guarded(case):
+        for low, high in combinations(items, 2):
+            if (low.label, high.label) in told:
+                continue
+            told.add((low.label, high.label))
+            several = True
+            apart = high.setting - low.setting
+            line = f"{low.label} is set to {u.pressure(low.setting)}, {high.label} to {u.pressure(high.setting)}"
+            figures = {"apart": apart}
+            if apart >= min(APART, APART_SHARE * low.setting):
+                yield Finding(id, "ok", "NOTICE", high.part, line, figures=figures)
+                continue
+            yield Finding(
+                id, "finding", "NOTICE", high.part, f"{line}: too close to say which opens first",
+                text=f"Both can be reached from {pump.part}. A gauge and two springs differ by more than that.",
+                remedy="Set them clearly apart, the one that is to open first lower.", figures=figures,
+                place=case.circuit.parts[high.part].place,
+            )  # fmt: skip
+    if not several:
+        yield Finding(id, "does not apply", "NOTICE", "", "No pump feeds more than one relief")
+
+
+@rule(
+    id="relief-capacity",
+    title="A relief can pass all the flow that may reach it",
+    signal="WARNING",
+    reason="A relief that is too small lets the pressure climb far above its setting.",
+    criterion="rated flow of the relief (or the flow at which its override is stated) >= the flow it passes in "
+    "any state, "
+    "and that of every pump that it alone guards",
+    remedy="Fit a relief rated for the whole pump flow at the highest speed.",
+    source="a trade answer on reliefs of fixed pumps (seen as an excerpt); mass balance",
+)
+def capacity(case: Case) -> Iterable[Finding]:
+    id, u, r = "relief-capacity", Units(case.circuit), case.results
+    alone: dict[tuple[str, str], float] = {}
+    for pump, items in guarded(case):
+        if len(items) == 1:
+            key = (items[0].part, items[0].role)
+            alone[key] = alone.get(key, 0.0) + float(np.max(pump.flow))
+    reliefs = walk.limiters(case.circuit, case.network)
+    for item in reliefs:
+        passes = r.worst(item.flow(r))
+        needed = max(passes.value if passes else 0.0, alone.get((item.part, item.role), 0.0))
+        keys = keys_of(case, item)
+        stated = getattr(keys, "override", None)
+        rated = float(stated.at) if stated is not None else None
+        if "rated_flow" in getattr(keys, "model_fields_set", ()):
+            rated = float(getattr(keys, "rated_flow"))  # noqa: B009
+        place = case.circuit.parts[item.part].place
+        if needed <= 0:
+            yield Finding(id, "does not apply", "WARNING", item.part, f"No pump's flow reaches {item.label}")
+        elif rated is None:
+            yield Finding(
+                id, "not checked", "WARNING", item.part,
+                f"{item.label} may have to pass {u.both(needed, 'flow')}: nobody stated what it can",
+                missing="its rated flow, or its override at a flow", figures={"flow": needed}, place=place,
+            )  # fmt: skip
+        elif needed <= rated * ROUNDED:
+            yield Finding(id, "ok", "WARNING", item.part,
+                          f"{item.label} passes {u.flow(needed)}, rated {u.flow(rated)}",
+                          figures={"flow": needed, "rating": rated})  # fmt: skip
+        else:
+            yield Finding(
+                id, "finding", "WARNING", item.part,
+                f"{item.label} may have to pass {u.both(needed, 'flow')}, its figures end at {u.both(rated, 'flow')}",
+                text="Beyond its rated flow the pressure climbs far above the setting; an engine that over-revs "
+                "adds to it.",
+                remedy="Fit a relief rated for the whole pump flow at the highest speed, or state its curve up to it.",
+                figures={"flow": needed, "rating": rated, "ratio": needed / rated}, place=place,
+            )  # fmt: skip
+    if not reliefs:
+        yield Finding(id, "does not apply", "WARNING", "", "No relief in this circuit")

@@ -1,0 +1,95 @@
+"""Our own pages in a real browser: no errors, nothing fetched from elsewhere, drawing and tables to be seen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytestmark = pytest.mark.browser
+MILL = "bandsaw-mill-as-first-built/"
+PAGES = ["", MILL, "shop-press/", "first-build-page/", "reference/"]
+# Luminance contrast of a label of the drawing against the page, after WCAG 2.1.
+CONTRAST = """() => {
+  const lum = c => { const v = c.match(/[\\d.]+/g).slice(0, 3).map(x => x / 255)
+    .map(x => x <= 0.03928 ? x / 12.92 : ((x + 0.055) / 1.055) ** 2.4);
+    return 0.2126 * v[0] + 0.7152 * v[1] + 0.0722 * v[2]; };
+  const texts = [...document.querySelectorAll('.bd-drawing svg.bd-flow text')];
+  const text = texts.find(t => t.getBoundingClientRect().width);
+  const a = lum(getComputedStyle(text).fill), b = lum(getComputedStyle(document.body).backgroundColor);
+  return (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05); }"""
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_pages_load_without_errors_or_foreign_requests(visit: Any, address: str, name: str) -> None:
+    seen = visit(address + name)
+    assert seen.errors == [] and seen.requests == []
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_drawing_is_visible(visit: Any, address: str, scheme: str, width: int) -> None:
+    page = visit(address + MILL, width, scheme).page
+    drawing = page.locator(".bd-drawing svg.bd-flow:visible")
+    assert drawing.count() == 1
+    box = drawing.bounding_box()
+    assert box["width"] > 300 and box["height"] > 200
+    assert page.evaluate("document.documentElement.scrollWidth") <= width  # the page itself never scrolls sideways
+    assert page.evaluate(CONTRAST) > 4.5
+
+
+def test_states_change_by_click_and_by_key(visit: Any, address: str) -> None:
+    page = visit(address + MILL).page
+
+    def shown() -> str:
+        return str(page.locator("figure.bd .bd-drawing:visible").get_attribute("aria-label"))
+
+    first = shown()
+    height = page.locator(".bd-drawing svg.bd-flow:visible").bounding_box()["height"]
+    page.locator(".bd-states > label", has_text="idling").first.click()
+    assert shown() != first and "idling" in shown()
+    assert page.locator(".bd-drawing svg.bd-flow:visible").bounding_box()["height"] == pytest.approx(height, abs=2)
+    page.keyboard.press("ArrowRight")
+    assert "idling" not in shown()
+
+
+def test_without_a_script_the_first_state_and_all_tables_are_there(visit: Any, address: str) -> None:
+    page = visit(address + MILL, script=False).page
+    assert page.locator(".bd-drawing svg.bd-flow:visible").count() == 1
+    assert page.locator("figure.bd table.bd-table").count() >= 4
+    assert page.locator("figure.bd table.bd-table").first.is_visible()
+
+
+def test_instant_navigation_prepares_the_next_page(visit: Any, address: str) -> None:
+    seen = visit(address)
+    seen.page.locator("nav.md-nav--primary a", has_text="Shop press").first.click()
+    seen.page.wait_for_selector("figure.bd[data-bd-ready]")
+    seen.page.locator(".bd-enlarge:visible").click()
+    assert seen.page.locator("dialog.bd-dialog svg").is_visible() and seen.errors == []
+    seen.page.locator(".bd-close").click()
+    assert seen.page.locator(".bd-drawing svg.bd-flow:visible").count() == 1
+
+
+def test_from_a_folder_without_a_server(visit: Any, folder: Path) -> None:
+    page = visit(f"file://{folder}/{MILL}index.html").page
+    assert page.locator(".bd-drawing svg.bd-flow:visible").count() == 1
+    assert page.locator("figure.bd").evaluate("e => getComputedStyle(e).borderTopWidth") == "2px"  # the style came too
+
+
+def test_downloads_answer(visit: Any, address: str) -> None:
+    page = visit(address + MILL).page
+    links = page.eval_on_selector_all("figure.bd a[download]", "all => all.map(a => a.href)")
+    assert {link.rsplit(".", 1)[1] for link in links} == {"yml", "json", "svg", "csv"}
+    for link in links:
+        assert page.request.get(link).ok, link
+
+
+def test_print_shows_folded_parts_on_white(visit: Any, address: str, tmp_path: Path) -> None:
+    page = visit(address + "first-build-page/", scheme="dark").page
+    pdf = page.pdf(format="A4", print_background=False)
+    assert pdf.startswith(b"%PDF") and len(pdf) > 20_000
+    page.emulate_media(media="print")
+    assert page.locator(".bd-drawing svg.bd-flow:visible").count() >= 1
+    on_paper = CONTRAST.replace("getComputedStyle(document.body).backgroundColor", "'rgb(255, 255, 255)'")
+    assert page.evaluate(on_paper) > 4.5
