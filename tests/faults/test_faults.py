@@ -11,7 +11,7 @@ from builddoc import checks, faults, report
 from builddoc.kinds.base import SpoolOrder
 from builddoc.pipeline import solve_text
 
-from checks.machines import BAR, Machine, hose, mill
+from tests.checks.machines import BAR, Machine, hose, mill
 
 TEXT = """
 machine: press rig
