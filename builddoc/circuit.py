@@ -165,7 +165,7 @@ class Circuit:
     """A whole machine's circuit. All names are the writer's; mappings keep the order of writing.
 
     ambient: K. units: systems to print in, first one leading ("metric", "US"). plugged: ports closed on purpose.
-    text: the YAML as written (for the download). source: path of the text.
+    text: the YAML as written (for the download). source: path of the text. faults: try faults of its own accord.
     """
 
     machine: str
@@ -185,3 +185,4 @@ class Circuit:
     text: str = ""
     source: str = ""
     place: Place | None = None
+    faults: bool = False

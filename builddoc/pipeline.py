@@ -61,4 +61,10 @@ def solve_text(text: str, path: str = "", first_line: int = 1, first_column: int
     solution = solver.solve(network)
     case = Case(circuit, network, solution, Results(circuit, network, solution))
     findings = checks.run(case)
-    return Solved(text, list(reading.messages), circuit, case, tuple(findings), report.build(case, findings))
+    tried = None
+    if circuit.faults:
+        from . import faults
+
+        tried = faults.solve_with(case)
+        findings = checks.with_faults(findings, tried.case, tried.names)
+    return Solved(text, list(reading.messages), circuit, case, tuple(findings), report.build(case, findings, tried))

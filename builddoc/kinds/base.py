@@ -98,17 +98,30 @@ class Port:
 
 
 @dataclass(frozen=True, slots=True)
+class Fault:
+    """What goes wrong with a part, as an order of its control. label: as printed. moving: +1 or -1 = tried only where
+    its rod or shaft moves that way; 0 = tried where oil passes the part."""
+
+    label: str
+    value: Any
+    moving: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Control:
     """Something a state may order. name: "load", "stop", "speed", "position" or a spool's own name.
 
     parse: text (or what YAML gave) -> value; raises ValueError with a sentence for the writer. default: value when the
-    state says nothing.
+    state says nothing. faults: orders that are tried without being asked. lever: a hand may shift it together with
+    another lever.
     """
 
     name: str
     parse: Callable[[Any], Any]
     default: Any
     doc: str = ""
+    faults: tuple[Fault, ...] = ()
+    lever: bool = False
 
 
 @dataclass(frozen=True, slots=True)

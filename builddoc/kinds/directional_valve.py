@@ -195,6 +195,7 @@ class DirectionalValve(Kind[DirectionalValveParams]):
                 SpoolOrder(),
                 "`A` or `B` (the port that gets pressure), `centre`" + (", `float`" if one.keys.float else "")
                 + "; `A 40 %` = shifted in part",
+                lever=True,
             )
             for one in params.each()
         )  # fmt: skip

@@ -10,7 +10,7 @@ from pydantic import Field
 from ..circuit import Part
 from ..fields import DropAtFlow
 from . import orders
-from .base import Control, Kind, Parameters, Port, assumed
+from .base import Control, Fault, Kind, Parameters, Port, assumed
 from .passages import LEAST_OPENING, Bypass, at_40, full
 
 if TYPE_CHECKING:
@@ -47,7 +47,12 @@ class Filter(Kind[FilterParams]):
         )
 
     def controls(self, params: FilterParams) -> tuple[Control, ...]:
-        return (Control("position", orders.clogging, 0.0, "`clean`, `80 % blocked` or `blocked`"),)
+        return (
+            Control(
+                "position", orders.clogging, 0.0, "`clean`, `80 % blocked` or `blocked`",
+                faults=(Fault("blocked", 1.0),),
+            ),
+        )  # fmt: skip
 
     def expand(self, part: Part, b: Builder) -> None:
         params = self.own(part)

@@ -10,7 +10,7 @@ import numpy as np
 
 from .. import quantities
 from ..network import Array
-from .base import Control, SpoolOrder
+from .base import Control, Fault, SpoolOrder
 
 STOPS = ("extended", "retracted", "held")
 SHUT, OPEN = 0.0, 1.0
@@ -173,7 +173,10 @@ def rod_limits(stops: list[str | None]) -> tuple[Array, Array]:
 
 
 LOAD = Control("load", rod_load, 0.0, "load on the rod, as `26.5 kN compression` or `4 kN tension`")
-STOP = Control("stop", stop, None, "`extended`, `retracted` (at that stop) or `held`")
+STOP = Control(
+    "stop", stop, None, "`extended`, `retracted` (at that stop) or `held`",
+    faults=(Fault("against its extended stop", "extended", 1), Fault("against its retracted stop", "retracted", -1)),
+)  # fmt: skip
 ROD = (LOAD, STOP)
 SHAFT = (
     Control("load", shaft_load, ShaftLoad(), "load on the shaft, as `90 N.m resisting` or `90 N.m driving A to B`"),

@@ -10,7 +10,7 @@ from pydantic import Field
 from ..circuit import Part
 from ..fields import DropAtFlow
 from . import orders
-from .base import PRACTICE, Control, Kind, Parameters, Port, assumed
+from .base import PRACTICE, Control, Fault, Kind, Parameters, Port, assumed
 from .passages import SQUARE, at_40, full
 
 if TYPE_CHECKING:
@@ -45,7 +45,12 @@ class QuickCoupler(Kind[QuickCouplerParams]):
         )
 
     def controls(self, params: QuickCouplerParams) -> tuple[Control, ...]:
-        return (Control("position", orders.coupling, params.normally == "joined", "`joined` or `open` (apart)"),)
+        return (
+            Control(
+                "position", orders.coupling, params.normally == "joined", "`joined` or `open` (apart)",
+                faults=(Fault("open (apart)", False),),
+            ),
+        )  # fmt: skip
 
     def expand(self, part: Part, b: Builder) -> None:
         apart = ~np.array(b.orders("position"), dtype=bool)

@@ -133,6 +133,7 @@ class HeadText(Written):
     title: str = Field("", description="Heading of the figure.")
     date: Date = Field("", description="Date of the revision.")
     ambient: Temperature = Field(DEFAULT_AMBIENT, description="Air temperature round the machine.")
+    faults: bool = Field(False, description="`yes`: faults are tried that no state names; see the envelope.")
     units: Units = Field("metric", description="Units to print in; with `then`, the second follows in brackets.")
 
 

@@ -104,6 +104,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         text=text,
         source=path,
         place=group.place,
+        faults=head.faults,
     )
     return Reading(circuit, talk.in_order())
 

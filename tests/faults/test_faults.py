@@ -1,0 +1,142 @@
+"""Faults tried without being asked: what is tried, what it finds, and that nothing changes where they are off."""
+
+from __future__ import annotations
+
+import math
+import time
+from dataclasses import replace
+
+import pytest
+from builddoc import checks, faults, report
+from builddoc.kinds.base import SpoolOrder
+from builddoc.pipeline import solve_text
+
+from tests.checks.machines import BAR, Machine, hose, mill
+
+TEXT = """
+machine: press rig
+oil: {grade: ISO VG 46, coldest start: -10 °C}
+FAULTS
+parts:
+  tank: {kind: reservoir, volume: 30 L}
+  pump: {kind: pump, displacement: 10 cc/rev, speed: 2400 rpm, rating: 210 bar}
+  bank: {kind: directional valve, centre: open, spools: [clamp], relief: 150 bar, rating: 210 bar,
+         tank port rating: 20 bar}
+  coupler: {kind: quick coupler, rating: 180 bar}
+  filter: {kind: filter, bypass: 1.7 bar, rating: 10 bar}
+  ram: {kind: cylinder, bore: 50 mm, rod: 36 mm, stroke: 400 mm, rating: 210 bar}
+lines:
+  suction: {route: tank > pump.inlet, bore: 25 mm, length: 0.5 m}
+  feed: {route: pump.outlet > bank.P, bore: 12 mm, length: 1 m, rating: 225 bar}
+  close: {route: bank.clamp.A > ram.cap, bore: 10 mm, length: 1 m, rating: 225 bar}
+  open: {route: ram.rod > coupler.A, bore: 10 mm, length: 1 m, rating: 225 bar}
+  back: {route: coupler.B > bank.clamp.B, bore: 10 mm, length: 1 m, rating: 225 bar}
+  return: {route: bank.T > filter.inlet, bore: 19 mm, length: 1 m, rating: 50 bar}
+  last: {route: filter.outlet > tank, bore: 19 mm, length: 1 m, rating: 50 bar}
+states:
+  idling: {}
+  closing: {clamp: A, loads: {ram: 4 kN compression}}
+"""
+
+
+def text(written: str) -> str:
+    return TEXT.replace("FAULTS", written)
+
+
+@pytest.fixture(scope="module")
+def off():
+    return solve_text(text(""))
+
+
+@pytest.fixture(scope="module")
+def on():
+    solved = solve_text(text("faults: yes"))
+    assert solved.ok, solved.messages
+    return solved
+
+
+def test_what_is_tried(off):
+    extra, left_out = faults.states(off.case)
+    assert {state.name for state in extra} == {
+        "idling, filter blocked", "closing, filter blocked", "closing, coupler open (apart)",
+        "closing, ram against its extended stop", "idling, cold start", "closing, cold start",
+    }  # fmt: skip
+    assert all(state.fault for state in extra) and not left_out
+
+
+def test_limit_is_kept_and_the_rest_is_named(off):
+    extra, left_out = faults.states(off.case, limit=2)
+    assert len(extra) == 2 and len(left_out) == 4
+    assert {"idling, cold start"} <= {state.name for state in extra}  # each sort takes its turn
+
+
+def test_open_coupler_intensifies(on):
+    """Hand-worked: with the rod side shut, p_rod = (p_cap A_cap - F) / A_ring; the relief holds the cap side."""
+    tried = faults.solve_with(on.case)
+    r = tried.case.results
+    s = r.states.index("closing, coupler open (apart)")
+    cap, ring = math.pi / 4 * 0.05**2, math.pi / 4 * (0.05**2 - 0.036**2)
+    (p_cap, _), (p_rod, _) = (r.pressure_range("ram", port, s) for port in ("cap", "rod"))  # the load check shuts
+    assert p_cap > 149 * BAR
+    assert p_rod == pytest.approx((p_cap * cap - 4000) / ring, rel=1e-6)
+    found = [f for f in on.findings if f.state == "closing, coupler open (apart)" and f.outcome == "finding"]
+    assert {"coupler", "ram", "open"} <= {f.subject for f in found}
+    assert not [f for f in on.findings if f.outcome == "ok" and f.subject == "ram" and f.rule == "rating-each-part"]
+
+
+def test_envelope_names_state_and_effect(on):
+    table = next(t for t in on.report.tables if t.key == "envelope")
+    rows = {row[0].text: row for row in table.rows}
+    assert "closing, coupler open (apart)" in rows["ram.rod"][1].note
+    assert rows["ram.rod"][2].text == rows["coupler.A"][2].text == "intensification in ram"
+    assert "relief of bank" in rows["feed"][2].text
+    assert len(rows) == 7 + 2 + 4 + 2 + 2 + 2 + 1
+
+
+def test_off_changes_nothing(off, on):
+    """Declared states, their figures and tables are the same with and without faults; only the envelope is added."""
+    assert off.report.states == on.report.states == ("idling", "closing")
+    assert [t for t in on.report.tables if t.key != "envelope"] == list(off.report.tables)
+    assert off.report.key_figures == on.report.key_figures and off.report.proofs == on.report.proofs
+    assert not [f for f in off.findings if "," in f.state]
+
+
+def test_declared_figures_do_not_depend_on_the_batch(off):
+    tried = faults.solve_with(off.case)
+    n = off.case.results.size
+    assert tried.case.results.p[:n] == pytest.approx(off.case.results.p, rel=1e-6, abs=1.0, nan_ok=True)
+
+
+def test_two_levers_at_once():
+    machine = mill(lifting={("bank", "lifter"): SpoolOrder("A"), ("lift", "load"): 9000.0})
+    machine.parts["bank"]["spools"] = ["clamp", "lifter"]
+    machine.parts["lift"] = {"kind": "cylinder", "bore": "50 mm", "rod": "28 mm", "stroke": "400 mm"}
+    machine.lines["up"] = {"route": "bank.lifter.A > lift.cap", "conduit": hose()}
+    machine.lines["down"] = {"route": "bank.lifter.B > lift.rod", "conduit": hose()}
+    extra, _ = faults.states(machine.case())
+    both = {s.name: s for s in extra}["closing and lifting at once"]
+    assert both.orders["bank", "clamp"] == both.orders["bank", "lifter"] == SpoolOrder("A")
+    assert both.orders["ram", "load"] == 4000.0 and both.orders["lift", "load"] == 9000.0
+
+
+def test_fault_without_an_answer_is_said_and_breaks_nothing():
+    """No relief: against its stop the pump has no way out."""
+    machine: Machine = mill()
+    del machine.parts["bank"]["relief"]
+    del machine.states["clamp at its stop"]
+    case = machine.case()
+    tried = faults.solve_with(case)
+    table = next(t for t in report.build(case, checks.run(case), tried).tables if t.key == "envelope")
+    assert "without figures: closing, ram against its extended stop" in table.caption
+
+
+def test_declared_faults_are_not_made_worse(off):
+    states = {n: replace(s, fault=True) for n, s in off.case.circuit.states.items()}
+    case = replace(off.case, circuit=replace(off.case.circuit, states=states))
+    assert faults.states(case) == ([], [])
+
+
+def test_quick_enough(off):
+    started = time.perf_counter()
+    faults.solve_with(off.case)
+    assert time.perf_counter() - started < 2.0
