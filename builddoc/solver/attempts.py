@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from time import perf_counter
+from time import thread_time
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,7 +49,7 @@ class Budget:
         self.left = seconds
 
     def spend(self, since: float) -> None:
-        self.left -= perf_counter() - since
+        self.left -= thread_time() - since
 
 
 def holds(r: Residuals) -> NDArray[np.bool_]:
@@ -78,7 +78,7 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
             states = np.arange(first, min(first + at_once, t.size))
             ends = follow(eq, cold(eq, states))
             _keep(out, states[ends.ok], to_si(scaled, states, ends, ends.ok), t, "path", ends.X[ends.ok])
-        began = perf_counter()
+        began = thread_time()
         deadline = began + budget.left
         _compete(out, eq, _other_paths, deadline)
         if eq.C <= FEW_PILOTS:  # then the search is quick and hardly ever fails
@@ -87,7 +87,7 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
         else:
             _compete(out, eq, _other_openings, deadline)
             _search(out, eq, deadline)
-        _look_for_others(out, eq, max(deadline, perf_counter() + LOOK_SECONDS), at_once)
+        _look_for_others(out, eq, max(deadline, thread_time() + LOOK_SECONDS), at_once)
         budget.spend(began)
         _one_by_one(out, scaled, budget, "scalar", 0.0)
     return out
@@ -182,7 +182,7 @@ def _compete(
 ) -> None:
     """Unsolved states again, each from several starts; the first that arrives counts."""
     bad = np.flatnonzero(~out.ok)
-    rows = starts(eq, bad) if bad.size and perf_counter() < deadline else None
+    rows = starts(eq, bad) if bad.size and thread_time() < deadline else None
     if rows is None:
         return
     ends = follow(eq, rows, mu_end=MU_LAST, tolerance=1e-9, first_success=True, deadline=deadline)
@@ -224,7 +224,7 @@ def _other_openings(eq: Equations, bad: Index) -> Starts | None:
 def _one_by_one(out: Outcome, scaled: Scaled, budget: Budget, method: str, at_least: float) -> None:
     """The scalar solver for what is left; a state is begun only while there is time (or `at_least` seconds)."""
     for s in np.flatnonzero(~out.ok):
-        began = perf_counter()
+        began = thread_time()
         allowed = max(budget.left, at_least)
         if allowed <= 0.0:
             return

@@ -16,6 +16,6 @@ RUNAWAY = 1.0e3  # scaled speed (in flow scales per displacement) at which an ac
 SMALL = 1.0e-6  # share of the largest flow below which a void, a burst or a movement counts as none
 INFINITE = 1.0e30  # stands for an infinite bound in the scaled equations (a real infinity would make nan)
 
-FALLBACK_SECONDS = 2.0  # time allowed per network for everything after the first batch
-LARGE_SECONDS = 10.0  # time allowed for one state of a large circuit
+FALLBACK_SECONDS = 2.0  # processor time per network for all that follows the first batch
+LARGE_SECONDS = 10.0  # processor time allowed for one state of a large circuit
 DENSE_UNKNOWNS = 220  # systems above this size are solved one state at a time with sparse matrices

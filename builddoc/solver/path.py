@@ -8,7 +8,7 @@ What a row does never depends on the other rows.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from time import perf_counter
+from time import thread_time
 
 import numpy as np
 from numpy.typing import NDArray
@@ -110,7 +110,7 @@ def follow(
     most_steps: int = MOST_STEPS,
 ) -> Ends:
     """Follow every start to an answer. first_success: rows of one state compete, the first that arrives ends the
-    others. deadline: perf_counter time after which rows still under way count as failed. most_steps: Newton steps after
+    others. deadline: processor time (`thread_time`) after which rows still under way count as failed. most_steps: Newton steps after
     which a row counts as failed."""
     return _Follower(eq, starts, mu_end, tolerance, first_success).run(deadline, most_steps)
 
@@ -145,7 +145,7 @@ class _Follower:
 
     def run(self, deadline: float | None, most_steps: int) -> Ends:
         t = self.t
-        while t.row.size and (deadline is None or perf_counter() < deadline):
+        while t.row.size and (deadline is None or thread_time() < deadline):
             accepted, fresh, length = self._trial()
             again, wants, end, fail = self._judge(accepted, fresh, length)
             done = self._advance(end, again)

@@ -7,7 +7,7 @@ With several pilots the sweeps may cycle; then the search reports nothing and th
 from __future__ import annotations
 
 from collections.abc import Callable
-from time import perf_counter
+from time import thread_time
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,7 +32,7 @@ class _Search:
         self.X: dict[int, Array] = {}
 
     def late(self) -> bool:
-        return perf_counter() > self.deadline
+        return thread_time() > self.deadline
 
     def hold(self, states: Index, openings: Array) -> tuple[Ends, Array]:
         """Solve with openings held; the pilots' conditions (B, C) say which way each of them wants to go."""

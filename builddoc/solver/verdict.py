@@ -58,7 +58,7 @@ class _State:
 def solve(network: Network, *, fallback_seconds: float = FALLBACK_SECONDS) -> Solution:
     """Steady answer of every state of a network, with its certificate, or the reason why there is none.
 
-    fallback_seconds: time for states that the first batch does not solve; what is left then is NOT_CONVERGED.
+    fallback_seconds: processor time for states that the first batch does not solve; what is left then is NOT_CONVERGED.
     """
     with single_thread():
         return _solve(tabulate(network), fallback_seconds)
