@@ -110,8 +110,8 @@ def follow(
     most_steps: int = MOST_STEPS,
 ) -> Ends:
     """Follow every start to an answer. first_success: rows of one state compete, the first that arrives ends the
-    others. deadline: processor time (`thread_time`) after which rows still under way count as failed. most_steps: Newton steps after
-    which a row counts as failed."""
+    others. deadline: processor time (`thread_time`) after which rows still under way count as failed. most_steps:
+    Newton steps after which a row counts as failed."""
     return _Follower(eq, starts, mu_end, tolerance, first_success).run(deadline, most_steps)
 
 
