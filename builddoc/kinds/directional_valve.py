@@ -87,6 +87,11 @@ class DirectionalValveParams(Parameters):
     ] = Field(
         None, description="Built-in relief from P to T: its setting, or a group of setting, override, pilot operated."
     )
+    power_beyond: bool = Field(
+        False,
+        description="A sleeve leads the end of the open centre to a port PB of its own, which feeds what comes after; "
+        "T takes only what the spools and the relief return. Without it the centre ends in T.",
+    )
     tank_port_rating: RatingField | None = Field(
         None, description="Rated pressure of the tank port T, often far below that of the valve."
     )
@@ -107,6 +112,15 @@ class DirectionalValveParams(Parameters):
             raise _error(
                 "choice", f"a closed centre cannot feed its spools in {self.feed}",
                 "series and tandem feed run through the open centre: leave 'feed' out, or write 'centre: open'",
+            )  # fmt: skip
+        return self
+
+    @model_validator(mode="after")
+    def _sleeve_needs_open_centre(self) -> DirectionalValveParams:
+        if self.centre == "closed" and self.power_beyond:
+            raise _error(
+                "choice", "a closed centre has nothing to lead to a power-beyond port",
+                "leave 'power beyond' out, or write 'centre: open'",
             )  # fmt: skip
         return self
 
@@ -169,7 +183,8 @@ class DirectionalValve(Kind[DirectionalValveParams]):
         "centre: for each spool one passage in series with `centre drop`, its area shrinking to nothing at "
         "full travel (1 - x). Parallel feed takes from P; tandem from the centre just before the spool; series "
         "likewise, and what returns goes on to the next spool instead of T. Float joins A and B to T and "
-        "leaves the centre open. A path that a position shuts lets nothing through, but for `spool leakage`. "
+        "leaves the centre open. `power beyond` ends the centre in PB instead of T. "
+        "A path that a position shuts lets nothing through, but for `spool leakage`. "
         + limiting.LAW
     )
     example = (
@@ -185,7 +200,8 @@ class DirectionalValve(Kind[DirectionalValveParams]):
             for one in params.each()
             for letter in "AB"
         ]
-        return (Port("P", "pressure", doc="from the pump"), Port("T", "return", doc="to the reservoir"), *work)
+        sleeve = (Port("PB", "pressure", doc="power beyond: to the next valve"),) if params.power_beyond else ()
+        return (Port("P", "pressure", doc="from the pump"), Port("T", "return", doc="to the reservoir"), *sleeve, *work)
 
     def controls(self, params: DirectionalValveParams) -> tuple[Control, ...]:
         return tuple(
@@ -215,16 +231,17 @@ class DirectionalValve(Kind[DirectionalValveParams]):
             b.branch("relief", P, T, c0=params.relief.setting, a=params.relief.slope(), lo=0.0)
         spools = params.each()
         shifts = [_Shift.of(b.orders(one.control)) for one in spools]
-        # Nodes of the open centre before, between and behind the spools. Its end is the one place to change for a body
-        # whose centre leaves by a port of its own.
-        gallery = [P, *(b.inner(f"centre behind {one.name}") for one in spools[:-1]), T]
+        # Nodes of the open centre before, between and behind the spools. The last spool returns to T in any feed: the
+        # sleeve takes the centre only.
+        end = b.node("PB") if params.power_beyond else T
+        gallery = [P, *(b.inner(f"centre behind {one.name}") for one in spools[:-1]), end]
         for n, (one, shift) in enumerate(zip(spools, shifts, strict=True)):
             before, behind = gallery[n], gallery[n + 1]
             if params.centre == "open":
                 left = 1.0 - shift.x
                 b.branch(one.role("centre"), before, behind, b=throttled(params.centre_drop, left), shut=shut(left))
             feed = P if params.feed == "parallel" else before
-            back = behind if params.feed == "series" else T
+            back = behind if params.feed == "series" and n < len(spools) - 1 else T
             self._paths(one, shift, params, b, feed, back)
 
     def _paths(
