@@ -1,0 +1,63 @@
+"""Circuits solved ahead by several processes: the same drafts as made here, and no harm when there are no processes."""
+
+from __future__ import annotations
+
+import subprocess
+from pathlib import Path
+
+import pytest
+from builddoc import ahead
+from builddoc.ahead import Job, render_ahead
+from builddoc.cache import Cache
+from builddoc.page.rendering import Options, draft
+
+from .building import GOOD, TYPO, fenced, make_site
+
+TEXTS = [GOOD.replace("10 cc", f"{n} cc") for n in range(10, 16)] + [TYPO, "machine: ["]
+JOBS = [Job(f"k{n}", text, "a page.md") for n, text in enumerate(TEXTS)]
+
+
+def test_the_same_as_made_here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ahead, "_cores", lambda: 2)
+    assert render_ahead(JOBS, tmp_path / "new" / "cache", Options()) == 2
+    cache = Cache(tmp_path / "new" / "cache")
+    for job in JOBS:
+        assert cache.has(job.key)
+        assert cache.get(job.key) == draft(job.text, job.path, Options())
+
+
+def test_few_circuits_or_one_core_are_left_to_the_build(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ahead, "_cores", lambda: 2)
+    assert render_ahead(JOBS[:3], tmp_path, Options()) == 0
+    monkeypatch.setattr(ahead, "_cores", lambda: 1)
+    assert render_ahead(JOBS, tmp_path, Options()) == 0
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("trouble", ["cannot start", "dies"])
+def test_a_build_goes_on_without_processes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, trouble: str) -> None:
+    monkeypatch.setattr(ahead, "_cores", lambda: 2)
+    start = subprocess.Popen
+
+    def broken(command: list[str], **more: object) -> object:
+        if trouble == "cannot start":
+            raise OSError("no more processes")
+        return start([command[0], "-c", "import sys; sys.exit(3)"], **more)  # type: ignore[call-overload]
+
+    monkeypatch.setattr(ahead.subprocess, "Popen", broken)
+    pages = {f"p{n}.md": f"# P\n\n{fenced(text)}" for n, text in enumerate(TEXTS[:6])}
+    site = make_site(tmp_path, {"index.md": "# Home\n", **pages}, strict=True)
+    assert site.warnings == [] and all('<figure class="bd"' in site.read(f"p{n}/index.html") for n in range(6))
+
+
+def test_a_site_takes_what_was_solved_ahead(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ahead, "_cores", lambda: 2)
+    from builddoc import fence
+
+    def refuse(*args: object, **kwargs: object) -> object:
+        raise AssertionError("solved again in the build")
+
+    monkeypatch.setattr(fence, "draft", refuse)
+    pages = {f"p{n}.md": f"# P\n\n1. step\n\n{fenced(text, indent='    ')}" for n, text in enumerate(TEXTS[:6])}
+    site = make_site(tmp_path, {"index.md": "# Home\n", **pages}, strict=True)
+    assert site.warnings == [] and all('<figure class="bd"' in site.read(f"p{n}/index.html") for n in range(6))
