@@ -167,9 +167,11 @@ def _drawings(
 
 
 def noted(solved: Solved) -> list[Noted]:
-    """Findings and NOT CHECKED of a solved circuit, for logs and terminals."""
+    """Findings and NOT CHECKED of a solved circuit, for logs and terminals. What concerns the whole circuit stands at
+    its beginning."""
+    whole = solved.circuit.place if solved.circuit else None
     return [
-        Noted("NOT CHECKED" if f.outcome == "not checked" else f.signal, f.rule, f.headline, f.state, f.place)
+        Noted("NOT CHECKED" if f.outcome == "not checked" else f.signal, f.rule, f.headline, f.state, f.place or whole)
         for f in solved.findings
         if f.outcome in ("finding", "not checked")
     ]
@@ -189,7 +191,9 @@ def finish(
     """Set a draft into its page. late: mark of a host that puts the figure in when the page is done, so that nothing
     else has to read through it; until then the digest stands for it."""
     messages = tuple(replace(m, place=to_page(m.place, path, first_line, first_column)) for m in made.messages)
-    findings = tuple(replace(f, place=to_page(f.place, path, first_line, first_column)) for f in made.findings)
+    findings = tuple(
+        replace(f, place=to_page(f.place or Place("", 1, 1), path, first_line, first_column)) for f in made.findings
+    )
     head = made.statement if statement else ""
     if not made.html:
         from .errors import error_box
