@@ -191,9 +191,7 @@ def finish(
     """Set a draft into its page. late: mark of a host that puts the figure in when the page is done, so that nothing
     else has to read through it; until then the digest stands for it."""
     messages = tuple(replace(m, place=to_page(m.place, path, first_line, first_column)) for m in made.messages)
-    findings = tuple(
-        replace(f, place=to_page(f.place or Place("", 1, 1), path, first_line, first_column)) for f in made.findings
-    )
+    findings = tuple(replace(f, place=to_page(f.place, path, first_line, first_column)) for f in made.findings)
     head = made.statement if statement else ""
     if not made.html:
         from .errors import error_box
