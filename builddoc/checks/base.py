@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from functools import wraps
+from typing import Any, Literal, TypeVar
 
 from ..circuit import Circuit
 from ..messages import Place
@@ -12,6 +13,7 @@ from ..network import Network
 from ..results import Results
 from ..solution import Solution
 
+T = TypeVar("T")
 Outcome = Literal["finding", "ok", "not checked", "does not apply"]
 # Signal words after ANSI Z535: DANGER will kill or maim if not avoided, WARNING could, CAUTION minor or moderate
 # injury, NOTICE no injury.
@@ -21,12 +23,28 @@ ORDER: Mapping[str, int] = {"DANGER": 0, "WARNING": 1, "CAUTION": 2, "NOTICE": 3
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """All that a rule may look at."""
+    """All that a rule may look at. memo: what `once` keeps."""
 
     circuit: Circuit
     network: Network
     solution: Solution
     results: Results
+    memo: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
+
+
+def once(function: Callable[..., T]) -> Callable[..., T]:
+    """For a function of a case (and hashable arguments) that several rules ask: worked out once per case. What it
+    returns is shared, so callers must not change it."""
+
+    @wraps(function)
+    def remembered(case: Case, *args: Any) -> T:
+        key = (function, args)
+        if key not in case.memo:
+            case.memo[key] = function(case, *args)
+        value: T = case.memo[key]
+        return value
+
+    return remembered
 
 
 @dataclass(frozen=True, slots=True)

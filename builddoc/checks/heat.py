@@ -14,7 +14,7 @@ from ..kinds.base import HeatSink
 from ..network import Array
 from ..physics import heat as laws
 from . import walk
-from .base import Case, Finding, Signal, rule
+from .base import Case, Finding, Signal, once, rule
 from .words import Units, listed, minutes, percent, quoted
 
 START = 293.15  # K; the oil's temperature from which minutes are counted
@@ -132,6 +132,7 @@ def warming(circuit: Circuit, heat: float) -> Warming | None:
     )
 
 
+@once
 def warmings(case: Case) -> list[tuple[float, Warming | None]]:
     """Per state: all heat into the oil (W, nan where unsolved or not known) and what it does if the state lasts.
 

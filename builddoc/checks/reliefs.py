@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from ..network import RESERVOIR
 from ..solution import Verdict
 from . import walk
-from .base import Case, Finding, rule
+from .base import Case, Finding, once, rule
 from .unsolved import closed_by
 from .walk import Limiter, Pump
 from .words import listed, quoted
@@ -65,6 +65,12 @@ class Guard:
         ]
 
 
+@once
+def guard_at(case: Case, part: str, outlet: int) -> Guard:
+    """What guards the pump `part` that delivers into node `outlet`."""
+    return Guard(case, next(p for p in walk.pumps(case.network) if (p.part, p.outlet) == (part, outlet)))
+
+
 @rule(
     id="relief-none",
     title="Every pump has a relief",
@@ -81,7 +87,7 @@ def relief_none(case: Case) -> Iterable[Finding]:
     pumps = walk.pumps(case.network)
     for pump in pumps:
         place = case.circuit.parts[pump.part].place if pump.part in case.circuit.parts else None
-        guard = Guard(case, pump)
+        guard = guard_at(case, pump.part, pump.outlet)
         states = case.results.states
         unlimited = guard.unlimited()
         bare = [s for s in range(case.network.size) if not guard.by_state[s] and pump.flow[s] > 0]
@@ -135,7 +141,7 @@ def relief_isolated(case: Case) -> Iterable[Finding]:
 
 
 def _isolated(case: Case, pump: Pump) -> Iterator[Finding]:
-    id, guard = "relief-isolated", Guard(case, pump)
+    id, guard = "relief-isolated", guard_at(case, pump.part, pump.outlet)
     if guard.always:
         names = listed(item.label for item in guard.always)
         yield Finding(id, "ok", "DANGER", pump.part, f"Nothing can part {pump.part} from {names}")

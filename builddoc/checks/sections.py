@@ -8,7 +8,7 @@ from ..circuit import Part
 from ..network import RESERVOIR
 from . import strength, walk
 from .base import Case
-from .reliefs import Guard
+from .reliefs import guard_at
 from .strength import Member
 
 OPEN_WAYS = ("tee", "quick coupler", "shut-off valve", "filter", "cooler", "gauge point", "orifice")
@@ -66,7 +66,7 @@ def top_pressure(case: Case) -> tuple[float, str] | None:
         worst = r.worst(r.node_pressure(pump.outlet))
         if worst is not None and worst.value > 0:
             found.append((worst.value, worst.state))
-        settings = [item.setting for state in Guard(case, pump).by_state for item in state]
+        settings = [item.setting for state in guard_at(case, pump.part, pump.outlet).by_state for item in state]
         if settings:
             found.append((min(settings), ""))
     return max(found, default=None)

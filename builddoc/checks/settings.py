@@ -10,7 +10,7 @@ import numpy as np
 from . import walk
 from .base import Case, Finding, rule
 from .flows import MOSTLY, relief_share
-from .reliefs import Guard
+from .reliefs import guard_at
 from .walk import Limiter
 from .words import Units, percent
 
@@ -31,7 +31,7 @@ def guarded(case: Case) -> list[tuple[walk.Pump, list[Limiter]]]:
     """Every pump with the reliefs that can be reached from it in some state, lowest setting first."""
     result = []
     for pump in walk.pumps(case.network):
-        found = {(i.part, i.role): i for state in Guard(case, pump).by_state for i in state}
+        found = {(i.part, i.role): i for state in guard_at(case, pump.part, pump.outlet).by_state for i in state}
         result.append((pump, sorted(found.values(), key=lambda i: i.setting)))
     return result
 

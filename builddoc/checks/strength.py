@@ -12,7 +12,7 @@ from .. import kinds
 from ..circuit import Fitting, Part, Rating
 from ..messages import Place
 from ..network import Array, Network
-from .base import Case
+from .base import Case, once
 
 PROOF = 1.5
 """Proof over rated pressure where the maker does not say; common practice, no source."""
@@ -130,6 +130,11 @@ def levels(case: Case, nodes: Iterable[int]) -> tuple[Array, NDArray[np.bool_]]:
 
 def seen(case: Case, nodes: Iterable[int]) -> Seen | None:
     """The worst of `levels` over the states, None if no state says anything."""
+    return _seen(case, frozenset(nodes))
+
+
+@once
+def _seen(case: Case, nodes: frozenset[int]) -> Seen | None:
     value, least = levels(case, nodes)
     worst = case.results.worst(value)
     return Seen(worst.value, worst.index, worst.state, bool(least[worst.index])) if worst else None
