@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ..circuit import Part
 from ..network import RESERVOIR
 from . import strength, walk
-from .base import Case
+from .base import Case, once
 from .reliefs import guard_at
 from .strength import Member
 
@@ -25,6 +25,7 @@ class Section:
     lines: tuple[str, ...]
 
 
+@once
 def section(case: Case, node: int, without: tuple[str, ...] = ()) -> Section:
     """What oil at `node` reaches through lines and open ways alone, both ways; not through the reservoir."""
     ways = {p.name for p in case.circuit.parts.values() if p.kind in OPEN_WAYS and p.name not in without}
