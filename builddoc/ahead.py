@@ -7,6 +7,7 @@ not a pool: a pool would run the caller's main program again. If one fails, the 
 
 from __future__ import annotations
 
+import gc
 import json
 import logging
 import os
@@ -17,7 +18,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from .cache import Cache
-from .page.rendering import Options, draft
+from .page.rendering import Options, draft, load_all
 
 log = logging.getLogger("builddoc")
 WORTH_IT = 6  # circuits; fewer are made sooner than a process starts
@@ -80,6 +81,10 @@ def _environment() -> dict[str, str]:
 def main() -> None:
     """One of the processes: the order comes as JSON by standard input."""
     order = json.load(sys.stdin)
+    load_all()
+    # What is loaded stays; without this the collector walks through all of it again and again.
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 20)
     cache = Cache(Path(order["folder"]))
     options = Options(**order["options"])
     for job in order["jobs"]:
