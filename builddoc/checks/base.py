@@ -37,10 +37,10 @@ def once(function: Callable[..., T]) -> Callable[..., T]:
     returns is shared, so callers must not change it."""
 
     @wraps(function)
-    def remembered(case: Case, *args: Any) -> T:
-        key = (function, args)
+    def remembered(case: Case, *args: Any, **named: Any) -> T:
+        key = (function, args, tuple(sorted(named.items())))
         if key not in case.memo:
-            case.memo[key] = function(case, *args)
+            case.memo[key] = function(case, *args, **named)
         value: T = case.memo[key]
         return value
 
