@@ -344,6 +344,7 @@ def _display(value: float, wanted: Dimension, system: str) -> Display:
     return next((d for d in displays if size >= d.least * (1 - 1e-12)), displays[-1])
 
 
+@lru_cache(maxsize=8192)  # a page prints the same few figures in many places
 def _rounded(value: float, decimals: int) -> str:
     """Three significant figures, never fewer than the whole number, at most `decimals` after the point."""
     if not math.isfinite(value):

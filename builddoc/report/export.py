@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import math
+from functools import lru_cache
 from typing import Any
 
 from .. import kinds
@@ -18,6 +19,7 @@ from ..solution import Certificate, Solution, Verdict
 from .model import Cell, Table
 
 LAYOUT = "builddoc-solution-1"
+_PLAIN = str.maketrans({"−": "-", "\u00a0": None, "\u2009": None, "\u202f": None})
 _FORMULA = ("=", "+", "-", "@")
 
 
@@ -48,12 +50,10 @@ def _figure(cell: Cell) -> str:
     """A number as a spreadsheet reads it; a cell without a figure keeps its word."""
     if cell.value is None:
         return guarded(cell.text)
-    text = cell.text.replace("−", "-")
-    for space in ("\u00a0", "\u2009", "\u202f"):
-        text = text.replace(space, "")
-    return text
+    return cell.text.translate(_PLAIN)
 
 
+@lru_cache(maxsize=4096)  # a table of all states says the same words hundreds of times
 def guarded(text: str) -> str:
     """Text as one line that no spreadsheet takes for a formula (tabs and line ends inside a cell can start one too)."""
     text = " ".join(text.split())
