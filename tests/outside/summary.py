@@ -22,6 +22,7 @@ class Row:
     id: str
     what: str
     source: str
+    where: str
     seen: str
     published: str
     computed: str
@@ -45,7 +46,8 @@ def _row(outcome: Outcome, reason: str) -> Row:
     return Row(
         id=outcome.entry,
         what=f"{outcome.title}: {outcome.name}",
-        source=f"{outcome.source}, {outcome.where}" if outcome.where else outcome.source,
+        source=outcome.source,
+        where=outcome.where,
         seen=SEEN[outcome.seen_as],
         published=f"{outcome.published:.7g}{unit}",
         computed=f"{outcome.computed:.6g}{unit}",
@@ -57,22 +59,27 @@ def _row(outcome: Outcome, reason: str) -> Row:
 
 
 def markdown() -> str:
-    """The table as Markdown, with a line of counts above it."""
+    """A line of counts, then one table for each source under a heading of its own."""
     table = rows()
     seen = Counter(entry["seen_as"] for entry in data()["checks"])
     counts = ", ".join(f"{seen[key]} {SEEN[key]}" for key in SEEN if seen[key])
+    missed = sum(1 for row in table if row.reason)
     lines = [
-        f"{len(data()['checks'])} published examples and tables ({counts}), {len(table)} figures, "
-        f"{sum(1 for row in table if row.reason)} of them not met within the tolerance, for the reason given.",
-        "",
-        "| Check | Source | Published | Computed | Deviation | Allowed | Remark |",
-        "|---|---|---|---|---|---|---|",
+        f"{len(data()['checks'])} published examples and tables ({counts}) with {len(table)} figures. "
+        f"{missed} figures are not met within the tolerance; the reason stands below their table.",
     ]
-    lines += [
-        f"| {row.id} {row.what} | {row.source} ({row.seen}) | {row.published} | {row.computed} | {row.deviation} "
-        f"| {row.tolerance} | {row.reason} |"
-        for row in table
-    ]
+    by_source: dict[str, list[Row]] = {}
+    for row in table:
+        by_source.setdefault(row.source, []).append(row)
+    for source, group in sorted(by_source.items(), key=lambda item: -len(item[1])):
+        lines += ["", f"### {source}", ""]
+        lines += ["| Check | Published | Computed | Deviation | Allowed |", "|---|--:|--:|--:|--:|"]
+        lines += [
+            f"| {row.what}{'*' if row.reason else ''} ({', '.join(filter(None, (row.where, row.seen)))}) "
+            f"| {row.published} | {row.computed} | {row.deviation} | {row.tolerance} |"
+            for row in group
+        ]
+        lines += [line for row in group if row.reason for line in ("", f"\\* {row.what}: {row.reason}")]
     return "\n".join(lines) + "\n"
 
 

@@ -73,5 +73,7 @@ def test_summary_lists_every_figure() -> None:
     table = summary.rows()
     assert len(table) == sum(len(entry["expected"]) for entry in ENTRIES)
     text = summary.markdown()
-    assert text.count("\n| ") == len(table) + 1  # the head of the table starts the same way
-    assert "PAS-01" in text and "withheld" not in text
+    heads = text.count("\n| Check ")
+    assert heads == text.count("\n### ") == len({row.source for row in table})
+    assert text.count("\n| ") == len(table) + heads
+    assert text.count("\n\\* ") == sum(1 for row in table if row.reason) and "withheld" not in text
