@@ -134,6 +134,25 @@ def assets(folder: Path) -> None:
         _stop(f"{folder} cannot be written: {error.strerror or error}")
 
 
+@main.command()
+@click.argument("folder", type=_PATH)
+def new(folder: Path) -> None:
+    """Write a journal to start from into FOLDER: a page, its circuit, the settings of the site.
+
+    It builds as it is: mkdocs build --strict in FOLDER.
+    """
+    from .starting import write_journal
+
+    try:
+        for path in write_journal(folder):
+            click.echo(path)
+    except FileExistsError:
+        _stop(f"'{folder}' holds files already", "name a new or empty folder")
+    except OSError as error:
+        _stop(f"{folder} cannot be written: {error.strerror or error}")
+    click.echo(f"Next: cd {folder} && mkdocs serve", err=True)
+
+
 # ---- details
 def _check(source: Source) -> list[dict[str, Any]]:
     from .page.rendering import noted
