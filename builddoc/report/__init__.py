@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ..checks.base import Case, Finding
 from ..faults import Tried
-from . import envelope, lines, motion, overview, power, words
+from . import envelope, lines, motion, overview, parts, power, words
 from .model import Report, Table
 from .words import SHORT_STATEMENT, STATEMENT
 
@@ -17,6 +17,7 @@ SECTIONS = {
     "lines": ("lines-by-state",),
     "actuators": ("motors", "both-ways"),
     "heat": ("heat-parts",),
+    "parts": ("line-schedule", "quantities"),
 }
 
 
@@ -35,6 +36,9 @@ def build(case: Case, findings: Sequence[Finding], tried: Tried | None = None) -
         overview.states_table(case),
         lines.lines_by_state(case),
         envelope.envelope_table(tried) if tried else None,
+        parts.parts_table(case),
+        parts.lines_schedule(case),
+        parts.quantities_table(case),
     ]
     hidden = [name for section in circuit.show.hide for name in (section, *SECTIONS.get(section, ()))]
     return Report(
