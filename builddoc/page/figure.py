@@ -114,4 +114,6 @@ def _right_aligned(table: Table) -> list[bool]:
 def panel_html(report: Report, state: str, drawing: Drawing | None) -> str:
     """One state's drawing with its text alternative and, if the state has no figures, the reason."""
     failure = next((f for f in report.failures if f.state == state), None)
-    return fill("panel.html", drawing=drawing, state=state, failure=failure)
+    path = next((path for path in report.paths if path.state == state), None)
+    top = max((step.before for step in path.steps), default=0.0) if path else 0.0
+    return fill("panel.html", drawing=drawing, state=state, failure=failure, path=path, top=top)

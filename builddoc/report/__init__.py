@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ..checks.base import Case, Finding
 from ..faults import Tried
-from . import envelope, lines, motion, overview, parts, power, words
+from . import envelope, lines, motion, overview, parts, paths, power, words
 from .model import Report, Table
 from .words import SHORT_STATEMENT, STATEMENT
 
@@ -59,4 +59,5 @@ def build(case: Case, findings: Sequence[Finding], tried: Tried | None = None) -
         notes=words.notes(case),
         hidden=tuple(dict.fromkeys(hidden)),
         statement=STATEMENT,
+        paths=paths.pressure_paths(case),
     )

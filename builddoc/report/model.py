@@ -78,6 +78,28 @@ class StateProof:
 
 
 @dataclass(frozen=True, slots=True)
+class Step:
+    """One step down from the pump to the tank. before, after: Pa. text: `before` as printed; drop: the difference.
+    subject: part or line ("" = several). work: the pressure moves a load."""
+
+    label: str
+    subject: str
+    before: float
+    after: float
+    text: str
+    drop: str
+    work: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PressurePath:
+    """The steps of one state, from the pump's outlet to the tank."""
+
+    state: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     machine: str
     revision: str
@@ -96,3 +118,4 @@ class Report:
     notes: tuple[str, ...] = ()  # undetermined pressures, transition-zone friction, tables from memory
     hidden: tuple[str, ...] = ()
     statement: str = field(default="")
+    paths: tuple[PressurePath, ...] = ()

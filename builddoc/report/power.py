@@ -9,9 +9,9 @@ import numpy as np
 from .. import kinds
 from ..checks import heat, walk
 from ..checks.base import Case
-from ..checks.words import Units, percent
+from ..checks.words import Units
 from ..network import Array
-from .cells import DASH, Scale, text_column, words
+from .cells import DASH, Scale, share, text_column, words
 from .model import Cell, Column, Table
 
 LONGEST = 86400.0  # s; a longer time is printed as a word
@@ -72,7 +72,7 @@ def _load(asked: list[heat.Demand], s: int) -> Cell:
     if not shares:
         return words(DASH, "no driver stated", flag="not-checked")
     most = max(shares)
-    return words(percent(most) if math.isfinite(most) else DASH, flag="over" if most > 1 else "")
+    return share(most)
 
 
 def _until(time: Scale, seconds: float) -> Cell:
