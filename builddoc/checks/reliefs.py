@@ -10,7 +10,7 @@ from . import walk
 from .base import Case, Finding, once, rule
 from .unsolved import closed_by
 from .walk import Limiter, Pump
-from .words import listed, quoted
+from .words import Units, listed, quoted
 
 FREE_WAY = "Fit a relief valve right after the pump, with nothing that can be shut between them."
 
@@ -44,6 +44,22 @@ class Guard:
             if item.inlets(self.case.network) & nodes
             and self._reach(state, without, item.outlets(self.case.network)) & home
         ]
+
+    def chain(self, state: int | str, without: set[str]) -> list[Limiter]:
+        """Reliefs that together, one behind the other, limit the pump: those with the least sum of settings; empty if
+        there is no such chain."""
+        home = {RESERVOIR, self.pump.inlet}
+        waiting: list[tuple[float, list[Limiter], set[int]]] = [(0.0, [], self._reach(state, without))]
+        while waiting:
+            waiting.sort(key=lambda entry: entry[0])
+            total, passed, nodes = waiting.pop(0)
+            if passed and nodes & home:
+                return passed
+            for item in self.limiters:
+                if item not in passed and item.inlets(self.case.network) & nodes:
+                    onward = self._reach(state, without, item.outlets(self.case.network))
+                    waiting.append((total + item.setting, [*passed, item], onward))
+        return []
 
     def parting(self) -> list[str]:
         """Parts that, shut, part the pump from every relief."""
@@ -108,6 +124,8 @@ def relief_none(case: Case) -> Iterable[Finding]:
                 id, "does not apply", "DANGER", pump.part,
                 f"{pump.part}: nothing can shut its way to the reservoir",
             )  # fmt: skip
+        elif bare and all(guard.chain(s, set()) for s in bare):
+            yield _in_series(case, id, pump, guard.chain(bare[0], set()), states[bare[0]])
         elif bare:
             yield Finding(
                 id, "finding", "DANGER", pump.part,
@@ -121,6 +139,20 @@ def relief_none(case: Case) -> Iterable[Finding]:
             yield Finding(id, "ok", "DANGER", pump.part, f"{pump.part} is limited by {names or 'a relief'}")
     if not pumps:
         yield Finding(id, "does not apply", "DANGER", "", "No pump in this circuit")
+
+
+def _in_series(case: Case, id: str, pump: Pump, chain: list[Limiter], state: str = "") -> Finding:
+    """The pump is limited, but by reliefs one behind the other: their settings add up."""
+    limit = sum(item.setting for item in chain)
+    names = listed(item.label for item in chain)
+    return Finding(
+        id, "finding", "DANGER", pump.part,
+        f"Only reliefs in series limit {pump.part}: {names} together, at {Units(case.circuit).both(limit, 'pressure')}",
+        text="What comes out of the first relief has to lift the next one before it gets home, so their settings add "
+        "up. The gauge that was used to set one of them shows nothing of it.",
+        remedy="Give the outlet of the first relief a way to the tank that nothing can shut.",
+        state=state, figures={"limit": limit}, place=case.circuit.parts[pump.part].place,
+    )  # fmt: skip
 
 
 @rule(
@@ -148,6 +180,12 @@ def _isolated(case: Case, pump: Pump) -> Iterator[Finding]:
     elif guard.free or not any(guard.by_state):
         why = "nothing can shut its way to the reservoir" if guard.free else "it has no relief at all"
         yield Finding(id, "does not apply", "DANGER", pump.part, f"{pump.part}: {why}")
+    elif chain := guard.chain(walk.ALWAYS, guard.closables):
+        if all(guard.by_state[s] or not pump.flow[s] > 0 for s in range(case.network.size)):
+            yield _in_series(case, id, pump, chain)
+        else:  # a declared state shows it: the finding of `relief-none`
+            said = f"Nothing parts {pump.part} from {len(chain)} reliefs in series"
+            yield Finding(id, "ok", "DANGER", pump.part, said)
     else:
         names = listed(guard.parting(), 5)
         yield Finding(
