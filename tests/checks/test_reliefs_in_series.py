@@ -49,7 +49,8 @@ def test_the_solver_comes_to_the_same_sum():
     """At both stops: 150 + 140 bar, and the override of both at 20.2 L/min (3 bar at 40 L/min: 1.52 bar each)."""
     text = STALLED
     for setting in ("150", "140"):
-        text = text.replace(f"relief: {setting} bar", f"relief: {{setting: {setting} bar, override: 3 bar at 40 L/min}}")
+        own = f"relief: {{setting: {setting} bar, override: 3 bar at 40 L/min}}"
+        text = text.replace(f"relief: {setting} bar", own)
     solved = solve_text(text.replace("speed: 2200 rpm,", "speed: 2200 rpm, volumetric efficiency: 92 %,"))
     pressure = solved.case.results.pressure("pump", "outlet")[2]
     assert pressure == pytest.approx(293.04e5, rel=1e-3)
