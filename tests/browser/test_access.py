@@ -1,0 +1,38 @@
+"""Automated access check with axe-core (WCAG 2.1 A and AA) of what this project puts into a page: figures and words of
+every page, both themes. The theme around them is its makers' work and is left out."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from .test_pages import PAGES
+
+pytestmark = pytest.mark.browser
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]
+OPTIONS = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"]}
+CONTEXT = {"include": ["article"], "exclude": [".highlight"]}  # colours of quoted code are the theme's
+OPEN_ALL = "document.querySelectorAll('details').forEach(d => d.open = true)"
+
+
+def violations(page: Any) -> list[str]:
+    """`rule: element` of each fault inside the article."""
+    found = Axe().run(page, context=CONTEXT, options=OPTIONS).response["violations"]
+    return [f"{v['id']}: {json.dumps(node['target'])} {node['html'][:120]}" for v in found for node in v["nodes"]]
+
+
+@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_barrier_that_a_machine_can_find(visit: Any, address: str, name: str, scheme: str) -> None:
+    page = visit(address + name, scheme=scheme).page
+    page.evaluate(OPEN_ALL)
+    assert violations(page) == []
+
+
+def test_the_check_itself_finds_a_barrier(visit: Any, address: str) -> None:
+    page = visit(address).page
+    page.evaluate("document.querySelector('article').innerHTML += '<img src=\"data:,\">'")
+    assert any(text.startswith("image-alt") for text in violations(page))
