@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import logging
 import re
 import threading
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any, Literal
 
 from mkdocs.config import config_options as opt
@@ -100,9 +101,9 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         self._files, self._mkdocs = files, config
         for name, text in self._assets.items():
             files.append(File.generated(config, name, content=text))
-        self._solve_ahead(files)
         if self.config.reference:
             self._add_reference(files, config, self.config.reference)
+        self._solve_ahead(files)
         return files
 
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
@@ -206,11 +207,13 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             log.warning(f"{place}:1: this circuit block is not closed: add a line of ``` below it [fence-open]")
 
     def _add_reference(self, files: Files, config: MkDocsConfig, name: str) -> None:
-        if files.get_file_from_path(name) is not None:
-            raise PluginError(f"builddoc: option 'reference': {name} exists already in {config.docs_dir}")
+        """The page `name` and, beside it, a page for each kind of part."""
         assert self._cache is not None
-        text = self._cache.text("reference.md", _reference)
-        files.append(File.generated(config, name, content=text))
+        for path, text in json.loads(self._cache.text("reference", _reference)).items():
+            uri = name if path == "index.md" else str(PurePosixPath(name).parent / path)
+            if files.get_file_from_path(uri) is not None:
+                raise PluginError(f"builddoc: option 'reference': {uri} exists already in {config.docs_dir}")
+            files.append(File.generated(config, uri, content=text))
 
 
 def _download(spot: Spot, name: str) -> str:
@@ -219,9 +222,9 @@ def _download(spot: Spot, name: str) -> str:
 
 
 def _reference() -> str:
-    from .language.reference import reference_markdown
+    from .language.reference import reference_pages
 
-    return reference_markdown()
+    return json.dumps(reference_pages())
 
 
 def _asset(kind: str, text: str) -> str:

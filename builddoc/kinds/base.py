@@ -185,6 +185,7 @@ class Kind(ABC, Generic[P]):
     summary: ClassVar[str]  # one sentence
     equations: ClassVar[str]  # Markdown: laws, with source or "common practice, no source"
     example: ClassVar[str]  # YAML of one part, without its name; executed by the tests
+    demo: ClassVar[str]  # parts, lines and states of a small circuit with it, solved on its page; see `bench`
     Params: ClassVar[type[Parameters]]
     moves: ClassVar[str] = ""  # "rod" or "shaft" for an actuator; rods may be tied
 

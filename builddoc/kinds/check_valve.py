@@ -29,6 +29,24 @@ class CheckValve(Kind[CheckValveParams]):
         "Common practice, no source."
     )
     example = "{kind: check valve, cracking: 0.5 bar, drop: 1 bar at 40 L/min, rating: 280 bar}"
+    demo = """
+parts:
+  $supply
+  check: {kind: check valve, cracking: 0.5 bar, drop: 1 bar at 40 L/min, rating: 280 bar}
+  gate: {kind: shut-off valve, rating: 350 bar}
+  ram: {kind: single-acting cylinder, bore: 50 mm, stroke: 400 mm, rating: 210 bar}
+  fork: {kind: tee, rating: 250 bar}
+lines:
+  $feed
+  to check: {route: block.branch > check.inlet, direct: yes}
+  to fork: {route: check.outlet > fork.run a, direct: yes}
+  to ram: {route: fork.run b > ram.cap, hose: two-wire, size: -6, length: 1 m}
+  to gate: {route: fork.branch > gate.A, direct: yes}
+  home: {route: gate.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  lifting: {gate: shut, loads: {ram: 15 kN compression}}
+  lowering: {gate: open, stopped: [ram], loads: {ram: 15 kN compression}}
+"""
     Params = CheckValveParams
 
     def ports(self, params: CheckValveParams) -> tuple[Port, ...]:

@@ -40,6 +40,18 @@ class Cooler(Kind[CoolerParams]):
         "conductance x (oil - air)`, with whatever flow it gets."
     )
     example = "{kind: cooler, drop: 1.2 bar at 60 L/min, bypass: 2 bar, conductance: 60 W/K, rating: 20 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: cooler, drop: 1.2 bar at 60 L/min, bypass: 2 bar, conductance: 60 W/K, rating: 20 bar}
+lines:
+  $feed
+  to cooler: {route: block.branch > it.inlet, hose: one-wire, size: -8, length: 1 m}
+  home: {route: it.outlet > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  warm: {}
+  cold: {oil temperature: -10 °C}
+"""
     Params = CoolerParams
 
     def ports(self, params: CoolerParams) -> tuple[Port, ...]:

@@ -40,6 +40,26 @@ class CounterbalanceValve(Kind[CounterbalanceValveParams]):
     example = (
         "{kind: counterbalance valve, setting: 180 bar, pilot ratio: 3:1, drop: 8 bar at 40 L/min, rating: 280 bar}"
     )
+    demo = """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, spools: {lever: {ports in centre: to tank}}, rating: 250 bar}
+  it: {kind: counterbalance valve, setting: 120 bar, pilot ratio: 3:1, drop: 8 bar at 40 L/min, rating: 280 bar}
+  ram: {kind: cylinder, bore: 63 mm, rod: 36 mm, stroke: 500 mm, rating: 210 bar}
+  fork: {kind: tee, rating: 250 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  up: {route: valve.lever.A > it.V, hose: two-wire, size: -6, length: 1 m}
+  held: {route: it.load > ram.cap, direct: yes}
+  down: {route: valve.lever.B > fork.run a, hose: two-wire, size: -6, length: 1 m}
+  to rod: {route: fork.run b > ram.rod, direct: yes}
+  pilot: {route: fork.branch > it.pilot, direct: yes}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  raising: {lever: A, loads: {ram: 25 kN compression}}
+  lowering: {lever: B, loads: {ram: 25 kN compression}}
+"""
     Params = CounterbalanceValveParams
 
     def ports(self, params: CounterbalanceValveParams) -> tuple[Port, ...]:

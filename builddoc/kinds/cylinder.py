@@ -57,6 +57,22 @@ class Cylinder(Kind[CylinderParams]):
         "relations."
     )
     example = "{kind: cylinder, bore: 63 mm, rod: 32 mm, stroke: 600 mm, friction: 300 N, rating: 210 bar}"
+    demo = """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  it: {kind: cylinder, bore: 63 mm, rod: 32 mm, stroke: 600 mm, friction: 300 N, rating: 210 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  to cap: {route: valve.A > it.cap, hose: two-wire, size: -6, length: 1 m}
+  to rod: {route: valve.B > it.rod, hose: two-wire, size: -6, length: 1 m}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  pushing: {valve: A, loads: {it: 20 kN compression}}
+  pulling: {valve: B, loads: {it: 8 kN tension}}
+  at its stop: {valve: A, at stop: {it: extended}}
+"""
     Params = CylinderParams
 
     def ports(self, params: CylinderParams) -> tuple[Port, ...]:

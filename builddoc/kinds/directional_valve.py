@@ -192,6 +192,33 @@ class DirectionalValve(Kind[DirectionalValveParams]):
         "feed: parallel, relief: {setting: 150 bar, override: 3 bar at 40 L/min}, rating: 210 bar, "
         "tank port rating: 25 bar}"
     )
+    demo = """
+parts:
+  $supply
+  it:
+    kind: directional valve
+    centre: open
+    spools: {lifter: {float: yes}, clamp: {drop: 4 bar at 30 L/min}}
+    feed: parallel
+    rating: 210 bar
+    tank port rating: 25 bar
+  lift ram: {kind: cylinder, bore: 63 mm, rod: 32 mm, stroke: 600 mm, rating: 210 bar}
+  clamp ram: {kind: cylinder, bore: 50 mm, rod: 28 mm, stroke: 400 mm, rating: 210 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > it.P, direct: yes}
+  lift a: {route: it.lifter.A > lift ram.cap, hose: two-wire, size: -6, length: 1 m}
+  lift b: {route: it.lifter.B > lift ram.rod, hose: two-wire, size: -6, length: 1 m}
+  clamp a: {route: it.clamp.A > clamp ram.cap, hose: two-wire, size: -6, length: 1 m}
+  clamp b: {route: it.clamp.B > clamp ram.rod, hose: two-wire, size: -6, length: 1 m}
+  home: {route: it.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  idling: {}
+  lifting: {lifter: A, loads: {lift ram: 15 kN compression}}
+  lifting slowly: {lifter: A 60 %, loads: {lift ram: 15 kN compression}}
+  clamping: {clamp: A, loads: {clamp ram: 8 kN compression}}
+  floating: {lifter: float, loads: {lift ram: 1 kN compression}}
+"""
     Params = DirectionalValveParams
 
     def ports(self, params: DirectionalValveParams) -> tuple[Port, ...]:

@@ -41,6 +41,21 @@ class Engine(Driver[EngineParams]):
     summary = "Combustion engine that turns one or more pumps."
     equations = f"{LAW} Common practice, no source: 85 % continuous share."
     example = "{kind: engine, power: 16 hp at 3600 rpm, speed: 3000 rpm}"
+    demo = """
+parts:
+  tank: {kind: reservoir, volume: 20 L, cooling area: 0.5 m2}
+  it: {kind: engine, power: 9 hp at 3600 rpm, speed: 3000 rpm}
+  pump: {kind: pump, displacement: 6 cc/rev, speed: 3000 rpm, driven by: it, volumetric efficiency: 94 %,
+         rating: 250 bar}
+  relief: {kind: relief valve, setting: 140 bar, override: 3 bar at 40 L/min, rating: 250 bar}
+lines:
+  suction: {route: tank > pump.inlet, direct: yes}
+  outlet: {route: pump.outlet > relief.inlet, direct: yes}
+  home: {route: relief.outlet > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  full speed: {}
+  slowly: {speed: {it: 1500 rpm}}
+"""
     Params = EngineParams
 
 

@@ -38,6 +38,19 @@ class Filter(Kind[FilterParams]):
         "viscosity is left out: state it for the oil as it runs. Common practice, no source."
     )
     example = "{kind: filter, drop: 0.6 bar at 60 L/min, bypass: 1.7 bar, rating: 10 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: filter, drop: 0.6 bar at 60 L/min, bypass: 1.7 bar, rating: 10 bar}
+lines:
+  $feed
+  to filter: {route: block.branch > it.inlet, hose: one-wire, size: -8, length: 1 m}
+  home: {route: it.outlet > tank, hose: suction, bore: 25 mm, length: 0.3 m, rating: 7 bar}
+states:
+  clean: {}
+  blocked: {it: blocked}
+  cold: {oil temperature: -10 °C}
+"""
     Params = FilterParams
 
     def ports(self, params: FilterParams) -> tuple[Port, ...]:

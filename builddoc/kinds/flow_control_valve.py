@@ -34,6 +34,20 @@ class FlowControlValve(Kind[FlowControlValveParams]):
         "(Q / flow)^2`. Common practice, no source."
     )
     example = "{kind: flow control valve, set flow: 12 L/min, least drop: 8 bar, rating: 210 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: flow control valve, set flow: 12 L/min, least drop: 8 bar, rating: 210 bar}
+  motor: {kind: hydraulic motor, displacement: 50 cc/rev, rating: 175 bar}
+lines:
+  $feed
+  to control: {route: block.branch > it.inlet, direct: yes}
+  to motor: {route: it.outlet > motor.A, hose: two-wire, size: -6, length: 1 m}
+  home: {route: motor.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  light load: {loads: {motor: 10 N.m resisting}}
+  heavy load: {loads: {motor: 60 N.m resisting}}
+"""
     Params = FlowControlValveParams
 
     def ports(self, params: FlowControlValveParams) -> tuple[Port, ...]:

@@ -23,6 +23,20 @@ class GaugePoint(Kind[GaugePointParams]):
     summary = "Gauge or test point: the page prints what it should read."
     equations = "No flow; it sees the pressure of its port."
     example = "{kind: gauge point, rating: 250 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: gauge point, rating: 250 bar}
+  valve: {kind: shut-off valve, rating: 350 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.A, hose: two-wire, size: -6, length: 1 m}
+  gauge hose: {route: to valve at 0.5 m > it, hose: two-wire, size: -4, length: 0.3 m}
+  home: {route: valve.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  open: {}
+  shut: {valve: shut}
+"""
     Params = GaugePointParams
 
     def ports(self, params: GaugePointParams) -> tuple[Port, ...]:

@@ -73,6 +73,23 @@ class HydraulicMotor(Kind[HydraulicMotorParams]):
         "120 bar, efficiency speed: 250 rpm, mechanical efficiency: 85 %, case drain: yes, drain rating: 5 "
         "bar, rating: 175 bar}"
     )
+    demo = """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  it: {kind: hydraulic motor, displacement: 160 cc/rev, volumetric efficiency: 90 %, efficiency pressure: 120 bar,
+       efficiency speed: 250 rpm, mechanical efficiency: 85 %, case drain: yes, drain rating: 5 bar, rating: 175 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  side a: {route: valve.A > it.A, hose: two-wire, size: -8, length: 1 m}
+  side b: {route: valve.B > it.B, hose: two-wire, size: -8, length: 1 m}
+  drain: {route: it.drain > tank, hose: one-wire, size: -4, length: 1 m}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  turning: {valve: A, loads: {it: 150 N.m resisting}}
+  stalled: {valve: A, loads: {it: 400 N.m resisting}}
+"""
     Params = HydraulicMotorParams
 
     def ports(self, params: HydraulicMotorParams) -> tuple[Port, ...]:

@@ -53,6 +53,18 @@ class Orifice(Kind[OrificeParams]):
         "flows a real one is laminar."
     )
     example = "{kind: orifice, diameter: 1.2 mm, adjustable: yes, rating: 210 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: orifice, diameter: 1.2 mm, adjustable: yes, rating: 210 bar}
+lines:
+  $feed
+  to orifice: {route: block.branch > it.A, direct: yes}
+  home: {route: it.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  wide open: {}
+  half open: {it: 50 %}
+"""
     Params = OrificeParams
 
     def ports(self, params: OrificeParams) -> tuple[Port, ...]:

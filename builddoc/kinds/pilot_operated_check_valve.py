@@ -39,6 +39,27 @@ class PilotOperatedCheckValve(Kind[PilotOperatedCheckValveParams]):
         "{kind: pilot-operated check valve, pilot ratio: 4:1, cracking: 1 bar, drop: 5 bar at 40 L/min, "
         "rating: 250 bar}"
     )
+    demo = """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, spools: {lever: {ports in centre: to tank}}, rating: 250 bar}
+  it: {kind: pilot-operated check valve, pilot ratio: 4:1, cracking: 1 bar, drop: 5 bar at 40 L/min, rating: 250 bar}
+  ram: {kind: cylinder, bore: 63 mm, rod: 36 mm, stroke: 500 mm, rating: 210 bar}
+  fork: {kind: tee, rating: 250 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  out: {route: valve.lever.A > it.V, hose: two-wire, size: -6, length: 1 m}
+  held: {route: it.load > ram.cap, direct: yes}
+  back: {route: valve.lever.B > fork.run a, hose: two-wire, size: -6, length: 1 m}
+  to rod: {route: fork.run b > ram.rod, direct: yes}
+  pilot: {route: fork.branch > it.pilot, direct: yes}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  clamping: {lever: A, loads: {ram: 20 kN compression}}
+  holding: {stopped: [ram], loads: {ram: 20 kN compression}}
+  opening: {lever: B, loads: {ram: 1 kN tension}}
+"""
     Params = PilotOperatedCheckValveParams
 
     def ports(self, params: PilotOperatedCheckValveParams) -> tuple[Port, ...]:

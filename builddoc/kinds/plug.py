@@ -23,6 +23,16 @@ class Plug(Kind[PlugParams]):
     summary = "Plug or cap with a rating of its own; a port that is just closed goes under `plugged` instead."
     equations = "No flow."
     example = "{kind: plug, rating: 350 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: plug, rating: 350 bar}
+lines:
+  $feed
+  to plug: {route: block.branch > it, direct: yes}
+states:
+  over the relief: {}
+"""
     Params = PlugParams
 
     def ports(self, params: PlugParams) -> tuple[Port, ...]:

@@ -40,6 +40,20 @@ class ReducingValve(Kind[ReducingValveParams]):
         "practice, no source."
     )
     example = "{kind: pressure reducing valve, setting: 60 bar, droop: 4 bar, drop: 5 bar at 40 L/min, rating: 210 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: pressure reducing valve, setting: 60 bar, droop: 4 bar, drop: 5 bar at 40 L/min, rating: 210 bar}
+  ram: {kind: single-acting cylinder, bore: 50 mm, stroke: 300 mm, rating: 175 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > it.inlet, direct: yes}
+  to ram: {route: it.outlet > ram.cap, hose: two-wire, size: -6, length: 1 m}
+  drain: {route: it.drain > tank, hose: one-wire, size: -4, length: 1 m}
+states:
+  moving: {loads: {ram: 5 kN compression}}
+  clamped: {at stop: {ram: extended}}
+"""
     Params = ReducingValveParams
 
     def ports(self, params: ReducingValveParams) -> tuple[Port, ...]:

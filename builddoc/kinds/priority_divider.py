@@ -41,6 +41,22 @@ class PriorityDivider(Kind[PriorityDividerParams]):
         "{kind: priority divider, set flow: 15 L/min, metering drop: 7 bar, excess drop: 2 bar at 35 L/min, "
         "rating: 210 bar}"
     )
+    demo = """
+parts:
+  $supply
+  it: {kind: priority divider, set flow: 8 L/min, metering drop: 7 bar, excess drop: 2 bar at 35 L/min, rating: 210 bar}
+  steering: {kind: orifice, drop: 40 bar at 8 L/min, rating: 210 bar}
+  rest: {kind: orifice, drop: 10 bar at 10 L/min, rating: 210 bar}
+lines:
+  $feed
+  to divider: {route: block.branch > it.inlet, direct: yes}
+  controlled: {route: it.controlled > steering.A, hose: two-wire, size: -6, length: 1 m}
+  excess: {route: it.excess > rest.A, hose: two-wire, size: -6, length: 1 m}
+  home a: {route: steering.B > tank, hose: one-wire, size: -8, length: 1 m}
+  home b: {route: rest.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  running: {}
+"""
     Params = PriorityDividerParams
 
     def ports(self, params: PriorityDividerParams) -> tuple[Port, ...]:

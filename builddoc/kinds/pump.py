@@ -46,6 +46,24 @@ class Pump(Kind[PumpParams]):
         "shaft power `torque x speed`. Elementary relations; linear leakage: common practice, no source."
     )
     example = "{kind: pump, displacement: 10 cc/rev, speed: 2400 rpm, volumetric efficiency: 93 %, rating: 210 bar}"
+    demo = """
+parts:
+  tank: {kind: reservoir, volume: 30 L, cooling area: 0.7 m2}
+  it: {kind: pump, displacement: 10 cc/rev, speed: 2400 rpm, volumetric efficiency: 93 %, rating: 210 bar}
+  load: {kind: orifice, drop: 100 bar at 20 L/min, rating: 210 bar}
+  relief: {kind: relief valve, setting: 150 bar, override: 3 bar at 40 L/min, rating: 210 bar}
+  block: {kind: tee, rating: 250 bar}
+lines:
+  suction: {route: tank > it.inlet, hose: suction, bore: 25 mm, length: 0.6 m, rating: 7 bar}
+  outlet: {route: it.outlet > block.run a, direct: yes}
+  to relief: {route: block.run b > relief.inlet, direct: yes}
+  to load: {route: block.branch > load.A, hose: two-wire, size: -8, length: 1 m}
+  over: {route: relief.outlet > tank, direct: yes}
+  home: {route: load.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  warm: {}
+  cold: {oil temperature: 0 °C}
+"""
     Params = PumpParams
 
     def ports(self, params: PumpParams) -> tuple[Port, ...]:

@@ -36,6 +36,18 @@ class QuickCoupler(Kind[QuickCouplerParams]):
         "Square law: common practice, no source."
     )
     example = "{kind: quick coupler, drop: 1.5 bar at 45 L/min, rating: 250 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: quick coupler, drop: 1.5 bar at 45 L/min, rating: 250 bar}
+lines:
+  $feed
+  to coupler: {route: block.branch > it.A, hose: two-wire, size: -8, length: 1 m}
+  home: {route: it.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  joined: {}
+  apart: {it: open}
+"""
     Params = QuickCouplerParams
 
     def ports(self, params: QuickCouplerParams) -> tuple[Port, ...]:

@@ -30,6 +30,18 @@ class ReliefValve(Kind[ReliefValveParams]):
     summary = "Opens at its setting and lets oil go, so that the pressure before it cannot rise much further."
     equations = limiting.LAW + " Drained to its outlet: pressure there adds to the setting."
     example = "{kind: relief valve, setting: 150 bar, override: 3 bar at 40 L/min, rating: 210 bar}"
+    demo = """
+parts:
+  tank: {kind: reservoir, volume: 30 L, cooling area: 0.7 m2}
+  pump: {kind: pump, displacement: 8 cc/rev, speed: 2400 rpm, volumetric efficiency: 94 %, rating: 250 bar}
+  it: {kind: relief valve, setting: 150 bar, override: 3 bar at 40 L/min, rating: 210 bar}
+lines:
+  suction: {route: tank > pump.inlet, direct: yes}
+  outlet: {route: pump.outlet > it.inlet, hose: two-wire, size: -8, length: 1 m}
+  home: {route: it.outlet > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  all of the oil: {}
+"""
     Params = ReliefValveParams
 
     def ports(self, params: ReliefValveParams) -> tuple[Port, ...]:

@@ -44,6 +44,18 @@ class Reservoir(Kind[ReservoirParams]):
         f"air)`; default {HEAT_TRANSFER:g} W/(m²·K), the upper end of what is printed: {HEAT_TRANSFER_BASIS}."
     )
     example = "{kind: reservoir, volume: 30 L, cooling area: 0.75 m2}"
+    demo = """
+parts:
+  it: {kind: reservoir, volume: 30 L, cooling area: 0.75 m2}
+  pump: {kind: pump, displacement: 8 cc/rev, speed: 2400 rpm, volumetric efficiency: 94 %, rating: 250 bar}
+  relief: {kind: relief valve, setting: 40 bar, override: 3 bar at 40 L/min, rating: 210 bar}
+lines:
+  suction: {route: it > pump.inlet, hose: suction, bore: 25 mm, length: 0.6 m, rating: 7 bar}
+  outlet: {route: pump.outlet > relief.inlet, direct: yes}
+  home: {route: relief.outlet > it, hose: one-wire, size: -8, length: 1 m}
+states:
+  warming up: {}
+"""
     Params = ReservoirParams
 
     def ports(self, params: ReservoirParams) -> tuple[Port, ...]:

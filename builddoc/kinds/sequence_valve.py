@@ -36,6 +36,24 @@ class SequenceValve(Kind[SequenceValveParams]):
         "drop x (Q / flow)^2`. Common practice, no source."
     )
     example = "{kind: sequence valve, setting: 90 bar, droop: 5 bar, drop: 5 bar at 40 L/min, rating: 210 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: sequence valve, setting: 90 bar, droop: 5 bar, drop: 5 bar at 40 L/min, rating: 210 bar}
+  first: {kind: single-acting cylinder, bore: 50 mm, stroke: 300 mm, rating: 210 bar}
+  second: {kind: single-acting cylinder, bore: 50 mm, stroke: 300 mm, rating: 210 bar}
+  fork: {kind: tee, rating: 250 bar}
+lines:
+  $feed
+  to fork: {route: block.branch > fork.run a, direct: yes}
+  to first: {route: fork.run b > first.cap, hose: two-wire, size: -6, length: 1 m}
+  to valve: {route: fork.branch > it.inlet, direct: yes}
+  to second: {route: it.outlet > second.cap, hose: two-wire, size: -6, length: 1 m}
+  drain: {route: it.drain > tank, hose: one-wire, size: -4, length: 1 m}
+states:
+  first moves: {loads: {first: 10 kN compression, second: 10 kN compression}}
+  then the second: {at stop: {first: extended}, loads: {second: 10 kN compression}}
+"""
     Params = SequenceValveParams
 
     def ports(self, params: SequenceValveParams) -> tuple[Port, ...]:

@@ -30,6 +30,19 @@ class ShutOffValve(Kind[ShutOffValveParams]):
     summary = "Hand valve in a line: open, shut or in between."
     equations = f"{SQUARE}, divided by the square of the opening; shut: no flow. Common practice, no source."
     example = "{kind: shut-off valve, drop: 0.2 bar at 40 L/min, normally: open, rating: 350 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: shut-off valve, drop: 0.2 bar at 40 L/min, normally: open, rating: 350 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > it.A, hose: two-wire, size: -8, length: 1 m}
+  home: {route: it.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  open: {}
+  half shut: {it: 40 %}
+  shut: {it: shut}
+"""
     Params = ShutOffValveParams
 
     def ports(self, params: ShutOffValveParams) -> tuple[Port, ...]:

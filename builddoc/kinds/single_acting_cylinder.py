@@ -40,6 +40,21 @@ class SingleActingCylinder(Kind[SingleActingCylinderParams]):
         "is at the air's pressure. Elementary relations."
     )
     example = "{kind: single-acting cylinder, bore: 50 mm, stroke: 300 mm, spring: 400 N, rating: 175 bar}"
+    demo = """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  it: {kind: single-acting cylinder, bore: 50 mm, stroke: 300 mm, spring: 400 N, rating: 175 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  to cap: {route: valve.A > it.cap, hose: two-wire, size: -6, length: 1 m}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+plugged: [valve.B]
+states:
+  raising: {valve: A, loads: {it: 15 kN compression}}
+  lowering: {valve: B, loads: {it: 15 kN compression}}
+"""
     Params = SingleActingCylinderParams
 
     def ports(self, params: SingleActingCylinderParams) -> tuple[Port, ...]:

@@ -28,6 +28,23 @@ class Tee(Kind[TeeParams]):
         "the tee among the `fittings` of the line."
     )
     example = "{kind: tee, rating: 210 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: tee, rating: 210 bar}
+  left: {kind: orifice, drop: 40 bar at 10 L/min, rating: 210 bar}
+  right: {kind: orifice, drop: 40 bar at 10 L/min, rating: 210 bar}
+lines:
+  $feed
+  to tee: {route: block.branch > it.run a, hose: two-wire, size: -6, length: 1 m}
+  near: {route: it.run b > left.A, hose: two-wire, size: -6, length: 0.3 m}
+  far: {route: it.branch > right.A, hose: two-wire, size: -6, length: 3 m}
+  home a: {route: left.B > tank, hose: one-wire, size: -8, length: 1 m}
+  home b: {route: right.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  warm: {}
+  cold: {oil temperature: -10 °C}
+"""
     Params = TeeParams
 
     def ports(self, params: TeeParams) -> tuple[Port, ...]:

@@ -9,6 +9,7 @@ from string import Template
 from .. import kinds
 from ..kinds import fitting
 from ..kinds.base import Kind, Parameters
+from ..kinds.bench import bench
 from ..units import DIMENSIONS, UNITS
 from .describe import cell, inner_model, keys_table
 from .lines import conduits
@@ -26,7 +27,19 @@ def example() -> str:
 
 
 def reference_markdown() -> str:
-    """The whole page. Deterministic: the same model gives the same text."""
+    """Everything on one page, for the terminal. Deterministic: the same model gives the same text."""
+    return _page("\n\n".join(text for text in _kinds() if text))
+
+
+def reference_pages() -> dict[str, str]:
+    """The same as pages of a site, by path: `index.md`, and `kinds/NAME.md` with a solved circuit for each kind."""
+    pages = {"index.md": _page("\n\n".join(_kind_lists()))}
+    for kind in kinds.registry().values():
+        pages[_kind_path(kind)] = _kind_page(kind)
+    return pages
+
+
+def _page(kinds_text: str) -> str:
     template = Template((files(__package__) / "reference.md").read_text(encoding="utf-8"))
     return template.substitute(
         example=example().rstrip(),
@@ -41,7 +54,7 @@ def reference_markdown() -> str:
         show=keys_table(ShowText),
         dimensions=_dimensions(),
         units=_units(),
-        kinds="\n\n".join(text for text in _kinds() if text),
+        kinds=kinds_text,
     )
 
 
@@ -80,22 +93,45 @@ def _yaml(text: str) -> str:
     return f"```yaml\n{text.strip()}\n```" if text.strip() else ""
 
 
-def _kinds() -> list[str]:
+def _groups() -> dict[str, list[Kind[Parameters]]]:
     every = list(kinds.registry().values())
-    groups = list(dict.fromkeys([*_GROUPS, *(k.group for k in every)]))
+    groups = dict.fromkeys([*_GROUPS, *(k.group for k in every)])
+    return {group: [k for k in every if k.group == group] for group in groups if any(k.group == group for k in every)}
+
+
+def _kinds() -> list[str]:
     found: list[str] = []
-    for group in groups:
-        members = [k for k in every if k.group == group]
-        if members:
-            found.append(f"### {group.capitalize()}")
-            for kind in members:
-                found += _kind(kind)
+    for group, members in _groups().items():
+        found.append(f"### {group.capitalize()}")
+        for kind in members:
+            found += [f"#### {kind.name}", *_kind(kind)]
     return found
+
+
+def _kind_lists() -> list[str]:
+    """One table for each group, with links to the kinds' own pages."""
+    found: list[str] = []
+    for group, members in _groups().items():
+        rows = [f"| [{kind.name}]({_kind_path(kind)}) | {cell(kind.summary)} |" for kind in members]
+        found += [f"### {group.capitalize()}", "\n".join(["| kind | what it is |", "|---|---|", *rows])]
+    return found
+
+
+def _kind_path(kind: Kind[Parameters]) -> str:
+    return f"kinds/{kind.name.replace(' ', '-')}.md"
+
+
+def _kind_page(kind: Kind[Parameters]) -> str:
+    live = (
+        "## On the bench\n\nAn invented circuit round a part of this kind, solved when this site was built.\n\n"
+        f"```circuit\n{bench(kind)}```\n"
+    )
+    return "\n\n".join(text for text in (f"# {kind.name.capitalize()}", *_kind(kind), live) if text)
 
 
 def _kind(kind: Kind[Parameters]) -> list[str]:
     also = f" Also written {', '.join(f'`{a}`' for a in kind.aliases)}." if kind.aliases else ""
-    found = [f"#### {kind.name}", kind.summary + also]
+    found = [kind.summary + also]
     if any((i.alias or n) not in _COMMON for n, i in kind.Params.model_fields.items()):
         found.append(keys_table(kind.Params, _COMMON))
     for name, info in kind.Params.model_fields.items():
