@@ -73,7 +73,7 @@ def figure_html(
     from ..report import SHORT_STATEMENT
 
     failed = {failure.state: failure for failure in report.failures}
-    right = {t.key: _right_aligned(t) for t in report.tables}
+    right = {t.key: right_aligned(t) for t in report.tables}
     return fill(
         "figure.html",
         p=PREFIX,
@@ -105,7 +105,7 @@ def statement_html(statement: str) -> str:
     return fill("statement.html", lead=f"{first}. {second}.", rest=rest)
 
 
-def _right_aligned(table: Table) -> list[bool]:
+def right_aligned(table: Table) -> list[bool]:
     """Columns of figures, except where a bar leads the figure: bars must start on one line."""
     barred = [any(row[i].share is not None for row in table.rows) for i in range(len(table.columns))]
     return [i > 0 and c.numeric and not bar for i, (c, bar) in enumerate(zip(table.columns, barred, strict=True))]
