@@ -80,7 +80,8 @@ def _shown(value: Any, info: FieldInfo) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Port:
-    """A port. role: suction, pressure, return, drain, work or gauge (what it usually is, used for labels and defaults).
+    """A port. role: suction, pressure, return, drain, work, pilot or gauge (what it usually is, used for labels and defaults).
+    No oil passes a pilot port: pressure there moves something, and a line that ends there is a pilot line.
 
     optional: may stay unconnected without a word (it is then taken as plugged by its maker).
     several: any number of lines may end here (a reservoir); every other port takes one line end.
@@ -134,11 +135,14 @@ class SpoolOrder:
 
 @dataclass(frozen=True, slots=True)
 class Relief:
-    """A pressure limiter that a part contains. role: role of its branch. port: the port it guards. setting: Pa."""
+    """A pressure limiter that a part contains. role: role of its branch or piloted passage. port: the port it guards, or
+    the nearest one. setting: Pa. label: what it is called where the port does not tell it from others ("the relief of
+    section clamp")."""
 
     role: str
     port: str
     setting: float
+    label: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +191,7 @@ class Kind(ABC, Generic[P]):
     example: ClassVar[str]  # YAML of one part, without its name; executed by the tests
     Params: ClassVar[type[Parameters]]
     moves: ClassVar[str] = ""  # "rod" or "shaft" for an actuator; rods may be tied
+    holding: ClassVar[bool] = False  # shuts tight against a load that hangs on it
 
     def own(self, part: Part) -> P:
         """The part's parameters as the type of this kind."""
