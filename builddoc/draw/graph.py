@@ -245,7 +245,8 @@ class _Walk:
             elif any(self.kind[e.part].group == ACTUATORS for e in ends):
                 steps = {part: -n for part, n in self._steps(net, from_tank=False).items()}
                 depths.update(dict.fromkeys(net, steps))
-        return {name: self.circuit.lines[name].duty or self._pilot(name) or role for name, role in roles.items()}, depths
+        duty = {name: self.circuit.lines[name].duty or self._pilot(name) for name in roles}
+        return {name: duty[name] or role for name, role in roles.items()}, depths
 
     def _pilot(self, name: str) -> str:
         """Only the line that ends at a pilot port is one, not the working lines that its net joins."""

@@ -80,8 +80,8 @@ def _shown(value: Any, info: FieldInfo) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Port:
-    """A port. role: suction, pressure, return, drain, work, pilot or gauge (what it usually is, used for labels and defaults).
-    No oil passes a pilot port: pressure there moves something, and a line that ends there is a pilot line.
+    """A port. role: suction, pressure, return, drain, work, pilot or gauge (what it usually is, used for labels and
+    defaults). No oil passes a pilot port: pressure there moves something, and a line that ends there is a pilot line.
 
     optional: may stay unconnected without a word (it is then taken as plugged by its maker).
     several: any number of lines may end here (a reservoir); every other port takes one line end.
@@ -127,7 +127,8 @@ class Control:
 
 @dataclass(frozen=True, slots=True)
 class SpoolOrder:
-    """Lever position: "centre", "A", "B" (the work port that gets pressure) or "float"; share 0..1 of full travel."""
+    """Lever position: "centre", "A", "B" (the work port that gets pressure), "float" or "regen"; share 0..1 of full
+    travel."""
 
     position: str = "centre"
     share: float = 1.0
@@ -135,9 +136,8 @@ class SpoolOrder:
 
 @dataclass(frozen=True, slots=True)
 class Relief:
-    """A pressure limiter that a part contains. role: role of its branch or piloted passage. port: the port it guards, or
-    the nearest one. setting: Pa. label: what it is called where the port does not tell it from others ("the relief of
-    section clamp")."""
+    """A pressure limiter that a part contains. role: role of its branch or piloted passage. port: the port it guards,
+    or the nearest one. setting: Pa. label: what it is called where the port does not tell it from others."""
 
     role: str
     port: str

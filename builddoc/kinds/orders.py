@@ -140,22 +140,25 @@ def clogging(raw: Any) -> float:
     raise ValueError(f"'{text}' is no state of a filter: write clean, blocked, or a share such as '80 % blocked'")
 
 
-def spool_position(has_float: bool) -> Callable[[Any], SpoolOrder]:
-    """Reader of `A`, `B`, `centre`, `float`, `A 40 %` for a spool with or without a float position."""
+def spool_position(has_float: bool, has_regen: bool = False) -> Callable[[Any], SpoolOrder]:
+    """Reader of `A`, `B`, `centre`, `A 40 %`, and `float` and `regen` where the spool has these positions."""
 
     def read(raw: Any) -> SpoolOrder:
         text = words(raw, "a lever position")
         place, _, rest = text.partition(" ")
-        key = {"A": "A", "B": "B", "CENTRE": "centre", "CENTER": "centre", "FLOAT": "float"}.get(place.upper())
+        known = {"A": "A", "B": "B", "CENTRE": "centre", "CENTER": "centre", "FLOAT": "float", "REGEN": "regen"}
+        key = known.get(place.upper())
         if key is None:
             raise ValueError(
                 f"'{text}' is no lever position: write A or B (the port that gets pressure), centre or float"
             )
         if key == "float" and not has_float:
             raise ValueError("this spool has no float position: give it 'float: yes' if it has")
+        if key == "regen" and not has_regen:
+            raise ValueError("this spool has no regenerative position: give it 'regen: yes' if it has")
         if not rest:
             return SpoolOrder(key)
-        if key in ("centre", "float"):
+        if key in ("centre", "float", "regen"):
             raise ValueError(f"'{text}': only A and B can be shifted in part")
         part = share(rest)
         if part == 0.0:
