@@ -106,7 +106,8 @@ class DirectionalValve(Kind[DirectionalValveParams]):
         "full travel (1 - x). Parallel feed takes from P; tandem from the centre just before the spool; series "
         "likewise, and what returns goes on to the next spool instead of T. Float joins A and B to T and "
         "leaves the centre open. `regen` opens P to A and joins B to A by one more path, two-way, and shuts the "
-        "centre. Port reliefs and the relief of a section (from the centre before its spool) go to T. Make-up: a check from T, "
+        "centre. Port reliefs and the relief of a section (from the centre before its spool) go to T. Make-up: a "
+        "check from T, "
         "`p_T - p_port = make up cracking + make up drop x (Q / flow)^2`. `power beyond` ends the centre in PB "
         "instead of T. A path that a position shuts lets nothing through, but for `spool leakage`. "
         + limiting.LAW

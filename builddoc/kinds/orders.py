@@ -112,6 +112,14 @@ def opening(raw: Any) -> float:
     return share(text)
 
 
+def setting(raw: Any) -> float:
+    """As `opening`, but it cannot be shut."""
+    value = opening(raw)
+    if value < 0.01:
+        raise ValueError(f"'{words(raw, 'a position')}': the least setting that can be worked out is 1 %")
+    return value
+
+
 def share(text: str) -> float:
     """`40 %` -> 0.4; from 0 to 100 %."""
     value = quantities.parse(text, "share")
@@ -166,6 +174,31 @@ def spool_position(has_float: bool, has_regen: bool = False) -> Callable[[Any], 
         return SpoolOrder(key, part)
 
     return read
+
+
+def choice(places: tuple[str, ...], what: str) -> Callable[[Any], str]:
+    """Reader of one of these words."""
+    known = {place.lower(): place for place in places}
+
+    def read(raw: Any) -> str:
+        text = words(raw, "a position")
+        if text.lower() not in known:
+            raise ValueError(f"'{text}' is no position of a {what}: write {', '.join(places[:-1])} or {places[-1]}")
+        return known[text.lower()]
+
+    return read
+
+
+def hand_speed(raw: Any) -> float:
+    """Steering wheel: `40 rpm right` -> positive rad/s, `left` -> negative; `held` -> 0."""
+    text = words(raw, "a hand speed")
+    if text.lower() in ("held", "centre", "center"):
+        return 0.0
+    head, _, way = text.rpartition(" ")
+    sign = {"right": 1.0, "left": -1.0}.get(way.lower())
+    if sign is None:
+        raise ValueError(f"'{text}' does not say which way it turns: write '40 rpm right', '40 rpm left' or held")
+    return sign * speed(head)
 
 
 def rod_limits(stops: list[str | None]) -> tuple[Array, Array]:

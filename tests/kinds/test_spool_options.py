@@ -37,7 +37,8 @@ def litres(r, role):
 
 
 PORTS = (
-    "port reliefs: {A: {setting: 120 bar, override: 10 bar at 40 L/min}, B: {setting: 60 bar, override: 0 bar at 9 L/min}}"
+    "port reliefs: {A: {setting: 120 bar, override: 10 bar at 40 L/min}, "
+    "B: {setting: 60 bar, override: 0 bar at 9 L/min}}"
 )
 
 
