@@ -189,16 +189,27 @@ def choice(places: tuple[str, ...], what: str) -> Callable[[Any], str]:
     return read
 
 
-def hand_speed(raw: Any) -> float:
-    """Steering wheel: `40 rpm right` -> positive rad/s, `left` -> negative; `held` -> 0."""
-    text = words(raw, "a hand speed")
-    if text.lower() in ("held", "centre", "center"):
-        return 0.0
-    head, _, way = text.rpartition(" ")
-    sign = {"right": 1.0, "left": -1.0}.get(way.lower())
-    if sign is None:
-        raise ValueError(f"'{text}' does not say which way it turns: write '40 rpm right', '40 rpm left' or held")
-    return sign * speed(head)
+LET_GO = "let go"
+
+
+def wheel(may_let_go: bool) -> Callable[[Any], float | str]:
+    """Reader for a steering wheel: `40 rpm right` -> positive rad/s, `left` -> negative; `held` -> 0; `let go`."""
+
+    def read(raw: Any) -> float | str:
+        text = words(raw, "a hand speed")
+        if text.lower() == "held":
+            return 0.0
+        if text.lower() == LET_GO:
+            if not may_let_go:
+                raise ValueError("only a unit with 'load reaction: yes' differs when the wheel is let go: write held")
+            return LET_GO
+        head, _, way = text.rpartition(" ")
+        sign = {"right": 1.0, "left": -1.0}.get(way.lower())
+        if sign is None:
+            raise ValueError(f"'{text}' does not say which way it turns: write '40 rpm right', '40 rpm left' or held")
+        return sign * speed(head)
+
+    return read
 
 
 def rod_limits(stops: list[str | None]) -> tuple[Array, Array]:
