@@ -8,14 +8,13 @@ from typing import Any
 
 import numpy as np
 
+from .. import kinds
 from ..circuit import Part
 from .base import Case, Finding, rule
 from .sections import OPEN_WAYS, Section, of_kind, section
 from .words import Units, listed, quoted
 
 RODS = ("cylinder", "single-acting cylinder")
-HOLDING = ("counterbalance", "pilot-operated check", "load-holding")
-"""Words in the names of kinds that hold a load; a plain check valve holds if it faces the right way."""
 STANDS = 1e-6  # m/s
 
 
@@ -128,11 +127,12 @@ def no_holding(case: Case) -> Iterable[Finding]:
 
 
 def _holds(case: Case, name: str, nodes: frozenset[int]) -> bool:
-    """A part at the end of a section that shuts tight against oil that wants out of it."""
+    """A part at the end of a section that shuts tight against oil that wants out of it; a plain check valve does so if
+    it faces the right way."""
     kind = case.circuit.parts[name].kind
     if kind == "check valve":
         return any(b.part == name and b.j in nodes and float(b.lo.min()) >= 0 for b in case.network.branches)
-    return any(word in kind for word in HOLDING)
+    return kinds.registry()[kind].holding
 
 
 def _rest(case: Case, id: str, wanted: str) -> Iterable[Finding]:

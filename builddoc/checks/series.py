@@ -62,7 +62,7 @@ def _works(case: Case, control: tuple[str, str] | None, state: str) -> bool:
     if control is None:
         return True
     order = case.circuit.states[state].orders.get(control)
-    return order is not None and order.position in ("A", "B")
+    return order is not None and order.position in ("A", "B", "regen")
 
 
 @rule(

@@ -90,7 +90,7 @@ def limiters(circuit: Circuit, network: Network) -> list[Limiter]:
                 continue
             label = part.name if part.kind == "relief valve" else f"the relief in {part.name}"
             if len(own) > 1:
-                label = f"the relief at {part.name}.{relief.port}"
+                label = f"{relief.label} in {part.name}" if relief.label else f"the relief at {part.name}.{relief.port}"
             found.append(Limiter(part.name, relief.role, label, relief.setting, branches, pilots))
     return found
 

@@ -138,7 +138,7 @@ class _Walk:
         """Oil runs through it from line to line: what conducts, and hand valves, checks, orifices."""
         if self.kind[name].group in (BASE, ACTUATORS):
             return False
-        return self._conducts(name) or all(port.role in ("work", "gauge") for port in self.ports[name])
+        return self._conducts(name) or all(port.role in ("work", "pilot", "gauge") for port in self.ports[name])
 
     # ---- order
     def _neighbours(self, name: str) -> list[str]:
@@ -245,7 +245,13 @@ class _Walk:
             elif any(self.kind[e.part].group == ACTUATORS for e in ends):
                 steps = {part: -n for part, n in self._steps(net, from_tank=False).items()}
                 depths.update(dict.fromkeys(net, steps))
-        return {name: self.circuit.lines[name].duty or role for name, role in roles.items()}, depths
+        duty = {name: self.circuit.lines[name].duty or self._pilot(name) for name in roles}
+        return {name: duty[name] or role for name, role in roles.items()}, depths
+
+    def _pilot(self, name: str) -> str:
+        """Only the line that ends at a pilot port is one, not the working lines that its net joins."""
+        line = self.circuit.lines[name]
+        return "pilot" if any(e.part and self._port_role(e) == "pilot" for e in (line.start, line.end)) else ""
 
     def _net_roles(self, nets: list[list[str]]) -> dict[str, str]:
         """Line -> role. A net that ends only at hand valves, checks and orifices takes after the net beyond them."""
@@ -260,7 +266,7 @@ class _Walk:
                     valves.setdefault(e.part, []).append(n)
             own = [e for e in inner if not self._passes(e.part)]
             moves = any(self.kind[e.part].group == ACTUATORS for e in own)
-            found[n] = _role({self._port_role(e) for e in own}, wet, moves)
+            found[n] = _role({self._port_role(e) for e in own} - {"pilot"}, wet, moves)
         for _ in nets:
             for pair in valves.values():
                 for n in pair:
@@ -365,8 +371,6 @@ def _role(ports: set[str], wet: bool, actuator: bool) -> str:
     wet: it reaches the reservoir. actuator: it reaches one."""
     if "suction" in ports and "pressure" not in ports:
         return "suction"
-    if "pilot" in ports:
-        return "pilot"
     if wet:
         return "drain" if ports == {"drain"} else ("return" if ports else "wet")
     if "pressure" in ports:

@@ -80,7 +80,8 @@ def _shown(value: Any, info: FieldInfo) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Port:
-    """A port. role: suction, pressure, return, drain, work or gauge (what it usually is, used for labels and defaults).
+    """A port. role: suction, pressure, return, drain, work, pilot or gauge (what it usually is, used for labels and
+    defaults). No oil passes a pilot port: pressure there moves something, and a line that ends there is a pilot line.
 
     optional: may stay unconnected without a word (it is then taken as plugged by its maker).
     several: any number of lines may end here (a reservoir); every other port takes one line end.
@@ -126,7 +127,8 @@ class Control:
 
 @dataclass(frozen=True, slots=True)
 class SpoolOrder:
-    """Lever position: "centre", "A", "B" (the work port that gets pressure) or "float"; share 0..1 of full travel."""
+    """Lever position: "centre", "A", "B" (the work port that gets pressure), "float" or "regen"; share 0..1 of full
+    travel."""
 
     position: str = "centre"
     share: float = 1.0
@@ -134,11 +136,13 @@ class SpoolOrder:
 
 @dataclass(frozen=True, slots=True)
 class Relief:
-    """A pressure limiter that a part contains. role: role of its branch. port: the port it guards. setting: Pa."""
+    """A pressure limiter that a part contains. role: role of its branch or piloted passage. port: the port it guards,
+    or the nearest one. setting: Pa. label: what it is called where the port does not tell it from others."""
 
     role: str
     port: str
     setting: float
+    label: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +192,7 @@ class Kind(ABC, Generic[P]):
     demo: ClassVar[str]  # parts, lines and states of a small circuit with it, solved on its page; see `bench`
     Params: ClassVar[type[Parameters]]
     moves: ClassVar[str] = ""  # "rod" or "shaft" for an actuator; rods may be tied
+    holding: ClassVar[bool] = False  # shuts tight against a load that hangs on it
 
     def own(self, part: Part) -> P:
         """The part's parameters as the type of this kind."""

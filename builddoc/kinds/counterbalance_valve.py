@@ -29,6 +29,7 @@ class CounterbalanceValve(Kind[CounterbalanceValveParams]):
     name = "counterbalance valve"
     aliases = ('overcentre valve',)
     group = "valves"
+    holding = True
     symbol = "counterbalance valve"
     summary = "Holds a load and lets it down only as fast as oil is fed to the other side."
     equations = (
@@ -66,7 +67,7 @@ states:
         return (
             Port("V", "work", ("valve",), doc="to the directional valve; its spring chamber drains here"),
             Port("load", "work", ("C",), doc="to the cylinder or motor it holds"),
-            Port("pilot", "work", ("X",), doc="from the other side of the cylinder or motor"),
+            Port("pilot", "pilot", ("X",), doc="from the other side of the cylinder or motor"),
         )
 
     def expand(self, part: Part, b: Builder) -> None:

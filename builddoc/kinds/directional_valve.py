@@ -3,74 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import numpy as np
 from pydantic import BeforeValidator, Field, model_validator
-from pydantic_core import PydanticCustomError
 
 from ..circuit import Part, Rating
-from ..fields import DropAtFlow, Leakage, Pair, PressureDrop, RatingField
-from ..network import Array, Bools
+from ..fields import DropAtFlow, Leakage, PressureDrop, RatingField
 from . import limiting, orders
-from .base import Control, Keys, Kind, Parameters, Port, Relief, SpoolOrder, assumed, assumptions_of
-from .passages import at_40, shut, throttled
+from .base import Control, Kind, Parameters, Port, Relief, SpoolOrder, assumed, assumptions_of
+from .passages import at_40, full, shut, throttled
+from .spools import One, Shift, Spool, read_spools, refusal
 
 if TYPE_CHECKING:
     from ..assemble import Builder
-
-RESERVED = ("P", "T", "PB", "load", "stop", "speed")
-SINGLE = "position"
-"""Name of the control, and of nothing else, where the valve has one spool without a name."""
-
-
-class Spool(Keys):
-    """One spool of the valve."""
-
-    ports_in_centre: Literal["blocked", "to tank"] = Field(
-        "blocked",
-        description="Work ports A and B with the lever in centre: `blocked`, or joined `to tank` (motor spool).",
-    )
-    float: bool = Field(False, description="It has a fourth position that joins A and B to the tank.")
-    drop: DropAtFlow | None = Field(
-        None, description="Pressure drop of each path, P to port and port to T, fully shifted. Left out: the body's."
-    )
-
-
-def _spools(raw: Any) -> Any:
-    """`[lifter, clamp]`, `[lifter, {clamp: {float: yes}}]` or `{lifter: {float: yes}}` -> name -> keys."""
-    if isinstance(raw, str):
-        raw = [raw]
-    if isinstance(raw, (list, tuple)):
-        named: dict[str, Any] = {}
-        for item in raw:
-            entries = item if isinstance(item, Mapping) else {item: None}
-            for name, keys in entries.items():
-                if name in named:
-                    raise _error("key-twice", f"two spools are named '{name}'", "every spool has a name of its own")
-                named[name] = keys
-        raw = named
-    if not isinstance(raw, Mapping):
-        return raw
-    for name in raw:
-        if not isinstance(name, str) or not name.strip() or set(name) & set(".>"):
-            raise _error("name-form", f"'{name}' cannot name a spool", "names may hold spaces, but no '.' and no '>'")
-        if name in RESERVED:
-            raise _error("name-form", f"a spool cannot be named '{name}': that word has a meaning already", "")
-    return {name: ({} if keys in (None, "") else keys) for name, keys in raw.items()}
-
-
-def _error(code: str, text: str, hint: str) -> PydanticCustomError:
-    return PydanticCustomError(code, "{text}", {"text": text, "hint": hint})
-
 
 class DirectionalValveParams(Parameters):
     centre: Literal["open", "closed"] = Field(
         description="Way of the oil from P with all levers in centre: `open` = through the body to T; `closed` "
         "= blocked."
     )
-    spools: Annotated[dict[str, Spool], BeforeValidator(_spools, json_schema_input_type=Any)] = Field(
+    spools: Annotated[dict[str, Spool], BeforeValidator(read_spools, json_schema_input_type=Any)] = Field(
         default_factory=dict,
         description="Names of the spools in the order in which the oil meets them, as `[lifter, clamp]`, or "
         "each with keys of its own: `{lifter: {float: yes}, clamp: {}}`. Left out: one spool, with ports A "
@@ -81,10 +34,7 @@ class DirectionalValveParams(Parameters):
         description="How several spools are fed. `parallel`: all from P. `tandem`: from the open centre, so "
         "the first one shifted has priority. `series`: what comes back from one goes on to the next.",
     )
-    relief: Annotated[
-        limiting.ReliefSetting | None,
-        BeforeValidator(limiting.ReliefSetting.from_text, json_schema_input_type=str | limiting.ReliefSetting),
-    ] = Field(
+    relief: limiting.ReliefField | None = Field(
         None, description="Built-in relief from P to T: its setting, or a group of setting, override, pilot operated."
     )
     power_beyond: bool = Field(
@@ -101,6 +51,8 @@ class DirectionalValveParams(Parameters):
     load_checks: bool = Field(True, description="A check valve before each spool keeps a load from falling "
     "back to P.")
     load_check_cracking: PressureDrop = assumed(0.4e5, "Opening pressure of the load checks.")
+    make_up_cracking: PressureDrop = assumed(0.2e5, "Opening pressure of the make-up checks of its spools.")
+    make_up_drop: DropAtFlow = assumed(at_40(2.0), "Pressure drop of a make-up check at a flow, beyond its cracking.")
     spool_leakage: Leakage = Field(
         0.0, description="Leakage of each work port to T, as `20 mL/min at 100 bar`; left out: none, so "
         "blocked ports hold."
@@ -109,7 +61,7 @@ class DirectionalValveParams(Parameters):
     @model_validator(mode="after")
     def _feed_needs_open_centre(self) -> DirectionalValveParams:
         if self.centre == "closed" and self.feed != "parallel":
-            raise _error(
+            raise refusal(
                 "choice", f"a closed centre cannot feed its spools in {self.feed}",
                 "series and tandem feed run through the open centre: leave 'feed' out, or write 'centre: open'",
             )  # fmt: skip
@@ -118,57 +70,27 @@ class DirectionalValveParams(Parameters):
     @model_validator(mode="after")
     def _sleeve_needs_open_centre(self) -> DirectionalValveParams:
         if self.centre == "closed" and self.power_beyond:
-            raise _error(
+            raise refusal(
                 "choice", "a closed centre has nothing to lead to a power-beyond port",
                 "leave 'power beyond' out, or write 'centre: open'",
             )  # fmt: skip
         return self
 
-    def each(self) -> list[_One]:
+    @model_validator(mode="after")
+    def _relief_of_a_section_needs_a_feed_of_its_own(self) -> DirectionalValveParams:
+        named = next((name for name, spool in self.spools.items() if spool.relief), "")
+        if named and self.feed == "parallel":
+            raise refusal(
+                "choice", f"spool '{named}' has a relief of its own, but all spools are fed from P together",
+                "one relief guards them all: give the valve 'relief', or write 'feed: series'",
+            )  # fmt: skip
+        return self
+
+    def each(self) -> list[One]:
         """The spools in order; one without a name where none is named."""
         if not self.spools:
-            return [_One("", Spool.model_construct(), self.drop)]
-        return [_One(name, spool, spool.drop or self.drop) for name, spool in self.spools.items()]
-
-
-@dataclass(frozen=True, slots=True)
-class _One:
-    """A spool with its name ("" = the only one) and the drop that holds for it."""
-
-    name: str
-    keys: Spool
-    drop: Pair
-
-    def port(self, letter: str) -> str:
-        return f"{self.name}.{letter}" if self.name else letter
-
-    def role(self, way: str) -> str:
-        return f"{self.name}: {way}" if self.name else way
-
-    @property
-    def control(self) -> str:
-        return self.name or SINGLE
-
-
-@dataclass(frozen=True, slots=True)
-class _Shift:
-    """Where a spool stands, per state. a, b, centre, float: bool. x: share of travel towards A or B, else 0."""
-
-    a: Bools
-    b: Bools
-    float: Bools
-    x: Array
-
-    @classmethod
-    def of(cls, given: list[SpoolOrder]) -> _Shift:
-        place = np.array([order.position for order in given])
-        a, b = place == "A", place == "B"
-        x = np.where(a | b, np.array([order.share for order in given]), 0.0)
-        return cls(a, b, place == "float", x)
-
-    @property
-    def centre(self) -> Bools:
-        return ~(self.a | self.b | self.float)
+            return [One("", Spool.model_construct(), self.drop)]
+        return [One(name, spool, spool.drop or self.drop) for name, spool in self.spools.items()]
 
 
 class DirectionalValve(Kind[DirectionalValveParams]):
@@ -183,8 +105,11 @@ class DirectionalValve(Kind[DirectionalValveParams]):
         "centre: for each spool one passage in series with `centre drop`, its area shrinking to nothing at "
         "full travel (1 - x). Parallel feed takes from P; tandem from the centre just before the spool; series "
         "likewise, and what returns goes on to the next spool instead of T. Float joins A and B to T and "
-        "leaves the centre open. `power beyond` ends the centre in PB instead of T. "
-        "A path that a position shuts lets nothing through, but for `spool leakage`. "
+        "leaves the centre open. `regen` opens P to A and joins B to A by one more path, two-way, and shuts the "
+        "centre. Port reliefs and the relief of a section (from the centre before its spool) go to T. Make-up: a "
+        "check from T, "
+        "`p_T - p_port = make up cracking + make up drop x (Q / flow)^2`. `power beyond` ends the centre in PB "
+        "instead of T. A path that a position shuts lets nothing through, but for `spool leakage`. "
         + limiting.LAW
     )
     example = (
@@ -234,9 +159,10 @@ states:
         return tuple(
             Control(
                 one.control,
-                orders.spool_position(one.keys.float),
+                orders.spool_position(one.keys.float, one.keys.regen),
                 SpoolOrder(),
                 "`A` or `B` (the port that gets pressure), `centre`" + (", `float`" if one.keys.float else "")
+                + (", `regen`" if one.keys.regen else "")
                 + "; `A 40 %` = shifted in part",
                 lever=True,
             )
@@ -249,15 +175,22 @@ states:
         }
 
     def reliefs(self, params: DirectionalValveParams) -> tuple[Relief, ...]:
-        return (Relief("relief", "P", params.relief.setting),) if params.relief else ()
+        found = [Relief("relief", "P", params.relief.setting, "the inlet relief")] if params.relief else []
+        for one in params.each():
+            if one.keys.relief:
+                label = f"the relief of section {one.name}"
+                found.append(Relief(one.role("relief"), one.port("A"), one.keys.relief.setting, label))
+            for letter, limit in one.keys.port_reliefs.items():
+                found.append(Relief(one.role(f"relief of {letter}"), one.port(letter), limit.setting))
+        return tuple(found)
 
     def expand(self, part: Part, b: Builder) -> None:
         params = self.own(part)
         P, T = b.node("P"), b.node("T")
         if params.relief:
-            b.branch("relief", P, T, c0=params.relief.setting, a=params.relief.slope(), lo=0.0)
+            limiting.add(b, "relief", P, T, params.relief)
         spools = params.each()
-        shifts = [_Shift.of(b.orders(one.control)) for one in spools]
+        shifts = [Shift.of(b.orders(one.control)) for one in spools]
         # Nodes of the open centre before, between and behind the spools. The last spool returns to T in any feed: the
         # sleeve takes the centre only.
         end = b.node("PB") if params.power_beyond else T
@@ -267,19 +200,22 @@ states:
             if params.centre == "open":
                 left = 1.0 - shift.x
                 b.branch(one.role("centre"), before, behind, b=throttled(params.centre_drop, left), shut=shut(left))
+            if one.keys.relief:
+                limiting.add(b, one.role("relief"), before, T, one.keys.relief)
             feed = P if params.feed == "parallel" else before
             back = behind if params.feed == "series" and n < len(spools) - 1 else T
             self._paths(one, shift, params, b, feed, back)
+            self._guards(one, params, b)
 
     def _paths(
-        self, one: _One, shift: _Shift, params: DirectionalValveParams, b: Builder, feed: int, back: int
+        self, one: One, shift: Shift, params: DirectionalValveParams, b: Builder, feed: int, back: int
     ) -> None:
         """P to A, P to B, A back, B back, and what float, centre and leakage add."""
         T = b.node("T")
         loss = throttled(one.drop, np.where(shift.x > 0, shift.x, 1.0))
         lo, cracking = (0.0, params.load_check_cracking) if params.load_checks else (-np.inf, 0.0)
-        to_tank = shift.float | (shift.centre & (one.keys.ports_in_centre == "to tank"))
-        for letter, gets, gives in (("A", shift.a, shift.b), ("B", shift.b, shift.a)):
+        for letter, gets, gives in (("A", shift.a | shift.regen, shift.b), ("B", shift.b, shift.a)):
+            to_tank = shift.to_tank(one.keys, letter)
             port = b.node(one.port(letter))
             b.branch(one.role(f"P to {letter}"), feed, port, b=loss, c0=cracking, lo=lo, shut=~gets)
             if back == T:
@@ -291,11 +227,32 @@ states:
             if params.spool_leakage > 0:
                 b.branch(one.role(f"leakage of {letter}"), port, T, a=1.0 / params.spool_leakage, leak=True)
 
+        if one.keys.regen:
+            b.branch(one.role("B to A"), b.node(one.port("B")), b.node(one.port("A")), b=loss, shut=~shift.regen)
+
+    def _guards(self, one: One, params: DirectionalValveParams, b: Builder) -> None:
+        """Port reliefs and make-up checks."""
+        T = b.node("T")
+        for letter, limit in one.keys.port_reliefs.items():
+            limiting.add(b, one.role(f"relief of {letter}"), b.node(one.port(letter)), T, limit)
+        if one.keys.make_up:
+            for side in "AB":
+                b.branch(
+                    one.role(f"make-up to {side}"), T, b.node(one.port(side)),
+                    c0=params.make_up_cracking, b=full(params.make_up_drop), lo=0.0,
+                )  # fmt: skip
+
     def assumptions(self, part: Part) -> tuple[str, ...]:
         params = self.own(part)
         found = [text for text in assumptions_of(part.name, params) if self._in_use(text, part.name, params)]
         if params.relief:
             found += params.relief.assumed(f"relief of {part.name}")
+        for one in params.each():
+            owner = f"{part.name}.{one.name}" if one.name else part.name
+            if one.keys.relief:
+                found += one.keys.relief.assumed(f"relief of {owner}")
+            for letter, limit in one.keys.port_reliefs.items():
+                found += limit.assumed(f"relief of {owner}.{letter}")
         return tuple(found)
 
     def _in_use(self, text: str, owner: str, params: DirectionalValveParams) -> bool:
@@ -303,6 +260,8 @@ states:
             return params.centre == "open"
         if text.startswith(f"{owner}: load check cracking"):
             return params.load_checks
+        if text.startswith(f"{owner}: make up"):
+            return any(one.keys.make_up for one in params.each())
         if text.startswith(f"{owner}: drop"):
             return any(one.keys.drop is None for one in params.each())
         return True

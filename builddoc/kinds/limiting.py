@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Annotated, Any
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field
 
 from .. import quantities
 from ..fields import DropAtFlow, Flow, PositivePressure
 from .base import PRACTICE, Keys, assumed, assumptions_of
+
+if TYPE_CHECKING:
+    from ..assemble import Builder
 
 DIRECT, PILOTED = 0.15, 0.04
 
@@ -57,6 +60,17 @@ class ReliefSetting(Keys):
     def from_text(cls, raw: Any) -> Any:
         """`150 bar` for `{setting: 150 bar}`."""
         return {"setting": raw} if isinstance(raw, (str, int, float)) and not isinstance(raw, bool) else raw
+
+
+ReliefField = Annotated[
+    ReliefSetting, BeforeValidator(ReliefSetting.from_text, json_schema_input_type=str | ReliefSetting)
+]
+"""A relief inside a part: its setting, or a group of keys."""
+
+
+def add(b: Builder, role: str, i: int, j: int, limit: ReliefSetting) -> None:
+    """A relief from node i to node j."""
+    b.branch(role, i, j, c0=limit.setting, a=limit.slope(), lo=0.0)
 
 
 def other_assumptions(owner: str, keys: Keys) -> tuple[str, ...]:

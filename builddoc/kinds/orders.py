@@ -112,6 +112,14 @@ def opening(raw: Any) -> float:
     return share(text)
 
 
+def setting(raw: Any) -> float:
+    """As `opening`, but it cannot be shut."""
+    value = opening(raw)
+    if value < 0.01:
+        raise ValueError(f"'{words(raw, 'a position')}': the least setting that can be worked out is 1 %")
+    return value
+
+
 def share(text: str) -> float:
     """`40 %` -> 0.4; from 0 to 100 %."""
     value = quantities.parse(text, "share")
@@ -140,27 +148,66 @@ def clogging(raw: Any) -> float:
     raise ValueError(f"'{text}' is no state of a filter: write clean, blocked, or a share such as '80 % blocked'")
 
 
-def spool_position(has_float: bool) -> Callable[[Any], SpoolOrder]:
-    """Reader of `A`, `B`, `centre`, `float`, `A 40 %` for a spool with or without a float position."""
+def spool_position(has_float: bool, has_regen: bool = False) -> Callable[[Any], SpoolOrder]:
+    """Reader of `A`, `B`, `centre`, `A 40 %`, and `float` and `regen` where the spool has these positions."""
 
     def read(raw: Any) -> SpoolOrder:
         text = words(raw, "a lever position")
         place, _, rest = text.partition(" ")
-        key = {"A": "A", "B": "B", "CENTRE": "centre", "CENTER": "centre", "FLOAT": "float"}.get(place.upper())
+        known = {"A": "A", "B": "B", "CENTRE": "centre", "CENTER": "centre", "FLOAT": "float", "REGEN": "regen"}
+        key = known.get(place.upper())
         if key is None:
             raise ValueError(
                 f"'{text}' is no lever position: write A or B (the port that gets pressure), centre or float"
             )
         if key == "float" and not has_float:
             raise ValueError("this spool has no float position: give it 'float: yes' if it has")
+        if key == "regen" and not has_regen:
+            raise ValueError("this spool has no regenerative position: give it 'regen: yes' if it has")
         if not rest:
             return SpoolOrder(key)
-        if key in ("centre", "float"):
+        if key in ("centre", "float", "regen"):
             raise ValueError(f"'{text}': only A and B can be shifted in part")
         part = share(rest)
         if part == 0.0:
             raise ValueError(f"'{text}': a spool that is not shifted is written centre")
         return SpoolOrder(key, part)
+
+    return read
+
+
+def choice(places: tuple[str, ...], what: str) -> Callable[[Any], str]:
+    """Reader of one of these words."""
+    known = {place.lower(): place for place in places}
+
+    def read(raw: Any) -> str:
+        text = words(raw, "a position")
+        if text.lower() not in known:
+            raise ValueError(f"'{text}' is no position of a {what}: write {', '.join(places[:-1])} or {places[-1]}")
+        return known[text.lower()]
+
+    return read
+
+
+LET_GO = "let go"
+
+
+def wheel(may_let_go: bool) -> Callable[[Any], float | str]:
+    """Reader for a steering wheel: `40 rpm right` -> positive rad/s, `left` -> negative; `held` -> 0; `let go`."""
+
+    def read(raw: Any) -> float | str:
+        text = words(raw, "a hand speed")
+        if text.lower() == "held":
+            return 0.0
+        if text.lower() == LET_GO:
+            if not may_let_go:
+                raise ValueError("only a unit with 'load reaction: yes' differs when the wheel is let go: write held")
+            return LET_GO
+        head, _, way = text.rpartition(" ")
+        sign = {"right": 1.0, "left": -1.0}.get(way.lower())
+        if sign is None:
+            raise ValueError(f"'{text}' does not say which way it turns: write '40 rpm right', '40 rpm left' or held")
+        return sign * speed(head)
 
     return read
 

@@ -27,6 +27,7 @@ class PilotOperatedCheckValve(Kind[PilotOperatedCheckValveParams]):
     name = "pilot-operated check valve"
     aliases = ('pilot check valve',)
     group = "valves"
+    holding = True
     symbol = "pilot-operated check valve"
     summary = "Holds a load without leakage until pressure at its pilot port opens it."
     equations = (
@@ -66,7 +67,7 @@ states:
         return (
             Port("V", "work", ("valve",), doc="to the directional valve"),
             Port("load", "work", ("C",), doc="to the cylinder or motor it holds"),
-            Port("pilot", "work", ("X",), doc="pressure here opens it"),
+            Port("pilot", "pilot", ("X",), doc="pressure here opens it"),
         )
 
     def expand(self, part: Part, b: Builder) -> None:

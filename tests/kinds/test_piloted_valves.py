@@ -159,3 +159,13 @@ def test_flow_control_is_free_backwards():
         [*SUPPLY, "t.branch > v.outlet", "v.inlet > tank.oil"],
     )
     assert bar(r, "v.outlet") == approx(0.5 + 2 * (30 / 40) ** 2)
+
+
+def test_a_line_at_a_pilot_port_is_a_pilot_line_and_the_working_line_is_not():
+    from builddoc.checks.duty import duties
+
+    r = hold(PILOT_CHECK, 25)
+    found = duties(r.circuit, r.network)
+    kinds_of = {f"{line.start} > {line.end}": found[name] for name, line in r.circuit.lines.items()}
+    assert kinds_of["t.branch > v.pilot"] == "pilot"
+    assert kinds_of["v.load > ram.cap"] == kinds_of["pump.outlet > t.run a"] == "pressure"
