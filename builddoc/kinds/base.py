@@ -187,6 +187,7 @@ class Kind(ABC, Generic[P]):
     example: ClassVar[str]  # YAML of one part, without its name; executed by the tests
     Params: ClassVar[type[Parameters]]
     moves: ClassVar[str] = ""  # "rod" or "shaft" for an actuator; rods may be tied
+    tieable: ClassVar[bool] = True  # False: it moves as several rods one after another, which no beam can tie
 
     def own(self, part: Part) -> P:
         """The part's parameters as the type of this kind."""
