@@ -25,6 +25,7 @@ SOFT = 1.4e9
 """Pa; bulk modulus of oil as it is found in machines, with a little air; from memory."""
 HOSE = 1.0
 """Give of a hose as a share of that of the oil in it: about half the rise is left; from memory."""
+_UNBOUND = 0.999 * P_BURST
 HELD = 1e5
 """Pa; a fixed pressure below this is none worth a row."""
 LEAKY = ("directional valve",)
@@ -144,7 +145,8 @@ def _measured(
         limit = min(ranges[n][1] for n in open_nodes)
     else:
         low = limit = float(np.max(case.results.p[s, list(nodes)]))
-    limit = math.inf if limit > 0.999 * P_BURST else limit
+    if limit > _UNBOUND or any(ranges.get(n, (0.0, 0.0))[1] > _UNBOUND for a in rods for n in a.k):
+        limit = math.inf  # nothing holds it, or only the solver's own bound on the other side of a piston
     fixed = not open_nodes
     volume, hoses = _volumes(case, s, lines, nodes, rods)
     stiff = float(trapped.thermal_rise(WARMING, EXPANSION)) * max(
@@ -193,11 +195,23 @@ def _volumes(
 
 def _least_chamber(case: Case, s: int, rod: Actuator, nodes: frozenset[int]) -> float:
     """m3 that the sides of a cylinder there hold at least: the whole side at its stop, else nothing that is certain."""
-    stroke = getattr(case.circuit.parts[rod.part].params, "stroke", None) if rod.part in case.circuit.parts else None
+    stroke = _stroke(case, rod)
     retracted, extended = rod.lo[s] == 0.0, rod.hi[s] == 0.0
     if not stroke or retracted == extended:
         return 0.0
     return float(sum(abs(k) * stroke for node, k in rod.k.items() if node in nodes and (k > 0) == extended))
+
+
+def _stroke(case: Case, rod: Actuator) -> float | None:
+    """m of a rod, or of the stage that it is; None where nobody says or a tie stands for several rods."""
+    if rod.part not in case.circuit.parts:
+        return None
+    params = case.circuit.parts[rod.part].params
+    stages = getattr(params, "stages", None)
+    if stages is None:
+        return getattr(params, "stroke", None)
+    own = [a for a in case.network.actuators if a.part == rod.part]
+    return float(next(stage.stroke for stage, a in zip(stages, own, strict=True) if a is rod))
 
 
 def _boost(case: Case, s: int, rod: Actuator, nodes: frozenset[int]) -> float:

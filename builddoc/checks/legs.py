@@ -21,6 +21,8 @@ from .base import Case, once
 
 STILL = 1e-6
 """m/s; a rod slower than this stands."""
+LEVEL = 1e-4
+"""m; rods that differ by less are level."""
 DRAWN = "as drawn"
 
 
@@ -28,7 +30,8 @@ DRAWN = "as drawn"
 class Side:
     """One member. ports: port -> Pa, nan where open. flow: m3/s through its driven port. loss: Pa over the line at that
     port, nan where it is a direct joint. speed: m/s. force: N of the oil, positive outwards. left: m it still has to go
-    when the first of the pair is at its stop, nan where that cannot be told."""
+    when the first of the pair is at its stop, nan where that cannot be told. least: oil is shut in behind a check, so
+    that pressure and force of the driven side are the least they can be."""
 
     part: str
     ports: Mapping[str, float]
@@ -37,12 +40,16 @@ class Side:
     speed: float
     force: float
     left: float
+    least: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """A pair in one state. state: the declared one. temperature: K of the oil. cold: it is the coldest start. stalled:
-    against its stop. port: the driven one. solved: False = no figures, sides is empty."""
+    """A pair in one state. Members that nothing links start from the stop behind them.
+
+    state: the declared one. temperature: K of the oil. cold: it is the coldest start. stalled: against its stop. port:
+    the driven one. solved: False = no figures, sides is empty.
+    """
 
     pair: Tie
     rigid: bool
@@ -56,10 +63,21 @@ class View:
     sides: tuple[Side, ...] = ()
 
     @property
+    def _spans(self) -> dict[str, float]:
+        """Port -> Pa between the members, where it is fixed."""
+        ports = set.intersection(*(set(side.ports) for side in self.sides)) if self.sides else set()
+        spans = {port: _span([side.ports[port] for side in self.sides]) for port in sorted(ports)}
+        return {port: span for port, span in spans.items() if not math.isnan(span)}
+
+    @property
     def pressure_difference(self) -> float:
         """Pa, the larger of the differences between the members at one port."""
-        spans = [_span([side.ports[port] for side in self.sides]) for port in self.sides[0].ports] if self.sides else []
-        return max((span for span in spans if not math.isnan(span)), default=math.nan)
+        return max(self._spans.values(), default=math.nan)
+
+    @property
+    def worst_port(self) -> str:
+        """The port at which the members differ most; "" where none is fixed."""
+        return max(self._spans, key=lambda port: self._spans[port], default="")
 
     @property
     def force_difference(self) -> float:
@@ -146,10 +164,12 @@ def _plans(case: Case) -> Iterator[tuple[str, tuple[State, _Plan]]]:
             if state.fault or not abs(fastest) > STILL:
                 continue
             stop = "extended" if fastest > 0 else "retracted"
+            behind = "retracted" if fastest > 0 else "extended"
             owners = (pair.name,) if rigid else pair.parts
+            start = {} if rigid else {(owner, STOP.name): behind for owner in owners}
             stalled = {**state.orders, **{(owner, STOP.name): stop for owner in owners}}
             for against in (False, True):
-                here = replace(state, orders=stalled if against else state.orders)
+                here = replace(state, orders=stalled if against else {**start, **state.orders})
                 for cold in (False, True):
                     if cold and (coldest is None or state.oil_temperature is not None):
                         continue
@@ -189,7 +209,21 @@ def _side(r: Results, s: int, name: str, port: str, speed: float, left: float) -
     kind = kinds.registry()[part.kind]
     ports = {p.name: float(r.pressure(name, p.name)[s]) for p in kind.ports(part.params) if p.name in ("cap", "rod")}
     force = float(kind.motions(part, r)["rod"].effort[s])
-    return Side(name, ports, _flow(r, s, name, port), _loss(r, s, name, port), speed, force, left)
+    low = (r.pressure_range(name, port, s) or (0.0, 0.0))[0]
+    least = math.isnan(ports[port]) and low > 0
+    if least:
+        ports[port] = low
+        against = r.pressure_range(name, "rod" if port == "cap" else "cap", s) if len(ports) > 1 else None
+        force = math.nan if against else _push(r, s, name, port, low)
+    flow, loss = _flow(r, s, name, port), _loss(r, s, name, port)
+    return Side(name, ports, flow, loss, speed, force, left, least)
+
+
+def _push(r: Results, s: int, name: str, port: str, low: float) -> float:
+    """N that the oil gives with `low` Pa at a port and what is fixed at the others."""
+    driven = r.network.port_nodes[name, port]
+    rods = [a for a in (*r.network.tied, *r.network.actuators) if a.part == name]
+    return float(sum(k * (low if node == driven else r.p[s, node]) for a in rods[:1] for node, k in a.k.items()))
 
 
 def _flow(r: Results, s: int, name: str, port: str) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from .base import Case, Finding, rule
 from .closed import WARMING, Closed, closed
-from .words import Units, listed, quoted, ratio
+from .words import Units, capital, listed, quoted, ratio
 
 _REMEDY = "A small (thermal) relief on the shut volume, set below the weakest rating, or bleed it before parking."
 
@@ -40,10 +40,10 @@ def _judged(case: Case, one: Closed) -> Finding:
         if one.store:
             why = f"{one.store} takes up what warming adds to {where}"
         elif one.fixed:
-            why = f"warming moves the rod, it does not raise the pressure of {where}"
+            why = f"Warming moves the rod, it does not raise the pressure of {where}"
         else:
-            why = f"{where[0].upper()}{where[1:]} is shut by the spool of {one.spool}: a slow rise leaks away"
-        return Finding(id, "ok", "WARNING", one.subject, why[0].upper() + why[1:], state=one.state)
+            why = f"{capital(where)} is shut by the spool of {one.spool}: a slow rise leaks away"
+        return Finding(id, "ok", "WARNING", one.subject, why, state=one.state)
     span = rise(u, one)
     line = f"{WARMING:.0f} K warmer, {where} stands at {span}"
     figures = {"pressure before": one.low, "least": one.least, "most": one.most}
@@ -85,5 +85,6 @@ def assumed(u: Units, one: Closed) -> str:
     before = f"from {u.pressure(one.low)}" if one.low > 0 else "from no pressure"
     return (
         f"Worked out {before}; lowest with oil that holds a little air"
-        f"{' and hoses giving way' if one.hoses > 0 else ''}, highest in stiff walls.{bound}"
+        f"{' and hoses giving way' if one.hoses > 0 else ''}, highest in stiff walls; what else was shut in comes on "
+        f"top.{bound}"
     )

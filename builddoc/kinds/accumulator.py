@@ -8,7 +8,6 @@ from pydantic import Field
 
 from ..circuit import Part
 from ..fields import Efficiency, PositivePressure, Ratio, Temperature, Volume
-from ..network import Array
 from ..physics import accumulator as gas
 from .base import Kind, Parameters, Port, assumed
 
@@ -46,7 +45,7 @@ class Accumulator(Kind[AccumulatorParams]):
     Params = AccumulatorParams
 
     def ports(self, params: AccumulatorParams) -> tuple[Port, ...]:
-        return (Port("oil", "work", alike=False, doc="the oil side"),)
+        return (Port("oil", "work", doc="the oil side"),)
 
     def expand(self, part: Part, b: Builder) -> None:
         """No equations of its own: in a steady state nothing flows in or out."""
@@ -58,19 +57,17 @@ class Accumulator(Kind[AccumulatorParams]):
         cold = gas.absolute(params.precharge)
         return float(gas.gauge(gas.gas_pressure(cold, 1.0, 1.0, params.precharge_temperature, warm)))
 
-    def held(self, part: Part, pressure: Array) -> Array:
-        """Oil, m3, in it at a pressure, Pa gauge; 0 below the precharge, nan where the pressure is."""
+    def held(self, part: Part, pressure: float) -> float:
+        """Oil, m3, in it at a pressure, Pa gauge; 0 below the precharge."""
         params = self.own(part)
-        return gas.held(
-            params.volume, gas.absolute(self.precharge(part)), gas.absolute(pressure), params.polytropic_index
-        )
+        empty = gas.absolute(self.precharge(part))
+        return float(gas.held(params.volume, empty, gas.absolute(pressure), params.polytropic_index))
 
-    def energy(self, part: Part, pressure: Array) -> Array:
+    def energy(self, part: Part, pressure: float) -> float:
         """J that the gas gives back on its way from a pressure, Pa gauge, down to the precharge."""
         params = self.own(part)
-        return gas.energy(
-            params.volume, gas.absolute(self.precharge(part)), gas.absolute(pressure), params.polytropic_index
-        )
+        empty = gas.absolute(self.precharge(part))
+        return float(gas.energy(params.volume, empty, gas.absolute(pressure), params.polytropic_index))
 
 
 KIND = Accumulator()

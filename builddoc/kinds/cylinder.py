@@ -63,8 +63,9 @@ class Cylinder(Kind[CylinderParams]):
     equations = (
         "`Q_cap = A v`, `Q_rod = A_ring v` with A = pi/4 bore^2, A_ring = pi/4 (bore^2 - rod^2); `p_cap A - "
         "p_rod A_ring = load + friction x sign(v)`. At rest the friction takes any value up to its size. A rod "
-        "at its stop can only leave it; one that is `held` cannot move. No leakage past the piston, but for a rephasing "
-        f"cylinder: at the stop it rephases at, oil passes from the driven side to the other, one way, {SQUARE}. Elementary relations; "
+        "at its stop can only leave it; one that is `held` cannot move. No leakage past the piston, but for a "
+        "rephasing cylinder: at the stop it rephases at, oil passes from the driven side to the other, one way, "
+        f"{SQUARE}. Elementary relations; "
         "square law: common practice, no source."
     )
     example = "{kind: cylinder, bore: 63 mm, rod: 32 mm, stroke: 600 mm, friction: 300 N, rating: 210 bar}"

@@ -82,7 +82,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
     plumbing.read_plugged(section("plugged"))
     connect(lines, plumbing, talk, "lines" in group.values or all(k in known for k in group.values))
     ties, pairs = read_ties(section("ties"), parts, plumbing.lines, talk)
-    states = read_states(section("states"), Levers.of(parts, ties), talk)
+    states = read_states(section("states"), Levers.of(parts, ties, pairs), talk)
     show = _show(section("show"), states, talk)
     if talk.failed or head is None or oil is None or show is None:
         return Reading(None, talk.in_order())

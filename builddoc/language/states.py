@@ -29,10 +29,12 @@ class Levers:
     loose: dict[str, list[str]] = field(default_factory=dict)
     owners: dict[str, dict[str, Control]] = field(default_factory=dict)
     unread: set[str] = field(default_factory=set)  # parts whose own errors were said
+    apart: dict[str, tuple[str, ...]] = field(default_factory=dict)  # pairs that nothing links
 
     @staticmethod
-    def of(parts: dict[str, PartDraft], ties: dict[str, Tie]) -> Levers:
+    def of(parts: dict[str, PartDraft], ties: dict[str, Tie], pairs: dict[str, Tie]) -> Levers:
         levers = Levers(unread={p.name for p in parts.values() if not p.known})
+        levers.apart = {pair.name: pair.parts for pair in pairs.values()}
         short: dict[str, list[tuple[str, str]]] = {}
         for part in parts.values():
             levers.owners[part.name] = part.controls
@@ -189,7 +191,10 @@ def _target(target: str, place: Place, section: str, control: str, levers: Lever
     if target in levers.unread:
         return False
     able = [n for n, controls in levers.owners.items() if control in controls]
-    if target in levers.owners:
+    if target in levers.apart:
+        each = ", ".join(levers.apart[target])
+        talk.say("order-part", f"{section}: nothing links the parts of '{target}'", place, f"say it of each: {each}")
+    elif target in levers.owners:
         listed = "there is: " + ", ".join(able) if able else ""
         talk.say("order-part", f"{section}: '{target}' takes no {control}", place, listed)
     else:

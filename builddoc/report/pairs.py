@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from ..checks import legs
 from ..checks.base import Case
-from ..checks.legs import DRAWN, STILL, Side, View
+from ..checks.legs import DRAWN, LEVEL, STILL, Side, View
 from ..checks.words import Units, capital, listed
 from .cells import DASH, Scale, text_column, words
 from .model import Cell, Table
@@ -38,9 +39,10 @@ def pairs_table(case: Case) -> Table | None:
         rows += [
             (
                 words(side.part, subject=side.part), words(view.state), oil, words(_doing(view, side)),
-                *(level.cell(side.ports.get(port, math.nan)) for port in ("cap", "rod")), flow.cell(side.flow),
-                apart.cell(side.loss), speed.cell(0.0 if abs(side.speed) <= STILL else side.speed),
-                force.cell(side.force), _left(u, view, side),
+                *(_pressure(level, view, side, port) for port in ("cap", "rod")),
+                flow.cell(side.flow), apart.cell(side.loss),
+                speed.cell(0.0 if abs(side.speed) <= STILL else side.speed),
+                _least(force.cell(side.force), side.least), _left(u, view, side),
             )
             for side in view.sides
         ]  # fmt: skip
@@ -90,6 +92,17 @@ def layouts_table(case: Case) -> Table | None:
     return Table("pair-layouts", "Where the tee sits", caption, columns, tuple(rows))
 
 
+def _pressure(level: Scale, view: View, side: Side, port: str) -> Cell:
+    return _least(level.cell(side.ports.get(port, math.nan)), side.least and port == view.port)
+
+
+def _least(cell: Cell, least: bool) -> Cell:
+    """A figure that is the least it can be."""
+    if not least or cell.value is None:
+        return cell
+    return replace(cell, text=f"{'≥' if cell.value >= 0 else '≤'} {cell.text}", flag="range")
+
+
 def _span(values: Iterable[float]) -> float:
     each = list(values)
     return math.nan if any(math.isnan(v) for v in each) else max(each) - min(each)
@@ -112,7 +125,7 @@ def _left(u: Units, view: View, side: Side) -> Cell:
         return words(f"does not move until {others} is at its stop")
     if math.isnan(side.left):
         return words("stroke not given")
-    return words("first" if side.left == 0 else u.both(side.left, "length"))
+    return words("first" if side.left < LEVEL else u.both(side.left, "length"))
 
 
 def _behind(u: Units, view: View) -> str:
@@ -124,7 +137,9 @@ def _behind(u: Units, view: View) -> str:
     if standing:
         return f"{listed(standing)} waits for the other"
     last = max(view.sides, key=lambda side: -math.inf if math.isnan(side.left) else side.left)
-    return "stroke not given" if math.isnan(last.left) else f"{last.part} {u.both(last.left, 'length')}"
+    if math.isnan(last.left):
+        return "stroke not given"
+    return "level" if last.left < LEVEL else f"{last.part} {u.both(last.left, 'length')}"
 
 
 def _answer(u: Units, found: list[View]) -> str:
@@ -142,7 +157,7 @@ def _answer(u: Units, found: list[View]) -> str:
                 force = most.force_difference
                 told.append(
                     f"{u.both(most.pressure_difference, 'pressure difference')}"
-                    + ("" if math.isnan(force) else f" and {u.both(force, 'force')}")
+                    + ("" if not force >= 1.0 else f" and {u.both(force, 'force')}")
                     + f" at {u.show(most.temperature, 'temperature')}"
                 )
         if told:

@@ -29,8 +29,8 @@ def accumulators_table(case: Case) -> Table | None:
         name: (r.worst(np.maximum(level, 0.0), lowest=True), r.worst(np.maximum(level, 0.0)))
         for name, level in levels.items()
     }
-    held = {p.name: [kind.held(p, np.array(w.value)).item() if w else math.nan for w in ends[p.name]] for p in parts}
-    stored = {p.name: kind.energy(p, np.array(w.value)).item() for p in parts if (w := ends[p.name][1]) is not None}
+    held = {p.name: [float(kind.held(p, w.value)) if w else math.nan for w in ends[p.name]] for p in parts}
+    stored = {p.name: float(kind.energy(p, w.value)) for p in parts if (w := ends[p.name][1]) is not None}
     charge = {p.name: kind.precharge(p) for p in parts}
     level = Scale(u, "pressure", [*charge.values(), *(w.value for pair in ends.values() for w in pair if w)])
     volume = Scale(u, "volume", [v for pair in held.values() for v in pair])
@@ -87,8 +87,8 @@ def trapped_table(case: Case) -> Table | None:
     caption = (
         f"Assumed: {WARMING:.0f} K of warming (sun on a parked machine; common practice, no source); expansion 0.07 % "
         f"per kelvin; least: bulk modulus {SOFT / 1e9:g} GPa and hoses that give way {HOSE:g} times as much as the oil "
-        f"in them (from memory); most: {BULK_MODULUS / 1e9:g} GPa in stiff walls, and the ratio of areas where both sides "
-        "of a cylinder are shut in"
+        f"in them (from memory); most: {BULK_MODULUS / 1e9:g} GPa in stiff walls, and the ratio of areas where both "
+        "sides of a cylinder are shut in"
     )
     return Table("trapped", "Oil that is shut in", caption, columns, tuple(rows))
 
