@@ -13,7 +13,7 @@ from .base import Case, Finding, rule
 from .sections import OPEN_WAYS, Section, of_kind, section
 from .words import Units, listed, quoted
 
-RODS = ("cylinder", "single-acting cylinder")
+RODS = ("cylinder", "single-acting cylinder", "telescopic cylinder")
 HOLDING = ("counterbalance", "pilot-operated check", "load-holding")
 """Words in the names of kinds that hold a load; a plain check valve holds if it faces the right way."""
 STANDS = 1e-6  # m/s

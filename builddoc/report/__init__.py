@@ -15,6 +15,7 @@ __all__ = ["SHORT_STATEMENT", "STATEMENT", "build"]
 # What the name of a section hides beside the table of the same name.
 SECTIONS = {
     "lines": ("lines-by-state",),
+    "ratings": ("trapped",),
     "actuators": ("motors", "both-ways", "pairs", "pair-layouts", "accumulators"),
     "heat": ("heat-parts",),
 }
