@@ -158,8 +158,8 @@ def _measured(
     spool = next((n for n in parts if n in bounding and parts[n].kind in LEAKY), "")
     store = next((p.name for p in of_kind(case, "accumulator") if net.port_nodes[p.name, "oil"] in nodes), "")
     grows = not (fixed or spool or store)
-    members = list(_members(case, nodes, lines))
-    own = [limiter for limiter in walk.limiters(case.circuit, net) if limiter.inlets(net) & nodes]
+    members = _members(case, nodes, lines)
+    own = [limiter for limiter in _limiters(case) if limiter.inlets(net) & nodes]
     return Closed(
         case.results.states[s], nodes, lines, tuple(dict.fromkeys(_names(case, rods, nodes))), low, fixed,
         max((_by_load(a, s, nodes) for a in rods), default=0.0),
@@ -238,7 +238,7 @@ def _by_load(rod: Actuator, s: int, nodes: frozenset[int]) -> float:
 def _intensified(case: Case, rods: list[Actuator], nodes: frozenset[int]) -> float:
     """Pa on the smaller side of a cylinder while the pump's highest pressure drives the larger one and there is no
     load; nan if no side there is the smaller one."""
-    top = top_pressure(case)
+    top = _top(case)
     ratios = []
     for rod in rods:
         ring = -sum(k for node, k in rod.k.items() if node in nodes and k < 0)
@@ -248,8 +248,23 @@ def _intensified(case: Case, rods: list[Actuator], nodes: frozenset[int]) -> flo
     return top[0] * max(ratios) if top is not None and ratios else math.nan
 
 
-def _members(case: Case, nodes: frozenset[int], lines: tuple[str, ...]) -> Iterator[Member]:
-    for _, own in strength.each_port(case):
-        yield from (m for m in own if case.network.port_nodes.get((m.owner, m.port)) in nodes)
-    for name in lines:
-        yield from (m for m in strength.line_members(case, name) if not m.port)
+@once
+def _top(case: Case) -> tuple[float, str] | None:
+    return top_pressure(case)
+
+
+@once
+def _members(case: Case, nodes: frozenset[int], lines: tuple[str, ...]) -> list[Member]:
+    """What has a rating there: ports, conduits, fittings."""
+    ports = [m for m in _ports(case) if case.network.port_nodes.get((m.owner, m.port)) in nodes]
+    return ports + [m for name in lines for m in strength.line_members(case, name) if not m.port]
+
+
+@once
+def _ports(case: Case) -> list[Member]:
+    return [m for _, own in strength.each_port(case) for m in own]
+
+
+@once
+def _limiters(case: Case) -> list[walk.Limiter]:
+    return walk.limiters(case.circuit, case.network)

@@ -220,10 +220,11 @@ def _side(r: Results, s: int, name: str, port: str, speed: float, left: float) -
 
 
 def _push(r: Results, s: int, name: str, port: str, low: float) -> float:
-    """N that the oil gives with `low` Pa at a port and what is fixed at the others."""
+    """N that the oil gives at least with `low` Pa at a port and what is fixed at the others; of stages the weakest."""
     driven = r.network.port_nodes[name, port]
     rods = [a for a in (*r.network.tied, *r.network.actuators) if a.part == name]
-    return float(sum(k * (low if node == driven else r.p[s, node]) for a in rods[:1] for node, k in a.k.items()))
+    each = [sum(k * (low if node == driven else r.p[s, node]) for node, k in a.k.items()) for a in rods]
+    return float(min(each, key=abs))
 
 
 def _flow(r: Results, s: int, name: str, port: str) -> float:

@@ -76,8 +76,9 @@ class TelescopicCylinder(Kind[TelescopicCylinderParams]):
         "Every stage carries the whole load: `p_cap A_i - p_rod A_ring_i = load + friction x sign(v_i)`, and the flows "
         "add up: `Q_cap = sum(A_i v_i)`. At a rising load the stage that needs the least pressure, the widest, moves "
         "first. A state says which one moves (`<part>.stage: 2`): the wider ones stand extended, the narrower ones "
-        "retracted; left out: the first. Going back under its load the narrowest comes in first. Time for the whole "
-        "stroke: the sum over the stages, only where the states show every stage moving with everything else alike. "
+        "retracted; left out: the first. In a double-acting one they leave these stops if the pressures "
+        "drive them. Time for the whole stroke: the sum over the stages, only where the states show every stage moving "
+        "with everything else alike. "
         "Elementary relations; the order of the stages is common practice, no source."
     )
     example = (
@@ -110,9 +111,13 @@ class TelescopicCylinder(Kind[TelescopicCylinderParams]):
             k = {b.node("cap"): cap}
             if params.double_acting:
                 k[b.node("rod")] = k.get(b.node("rod"), 0.0) - ring
+            # One pressure on all stages: p A = load on the one that moves keeps wider ones out and narrower ones in, so
+            # these are fixed. With a rod side that is not certain, and they may leave their stops.
+            inner, outer = free & (n > moving), free & (n < moving)
+            fixed = (inner | outer) & (not params.double_acting)
             b.actuator(
                 "rod", k, force=load, friction=params.friction,
-                lo=np.where(free & (n > moving), 0.0, low), hi=np.where(free & (n < moving), 0.0, high),
+                lo=np.where(inner | fixed, 0.0, low), hi=np.where(outer | fixed, 0.0, high),
             )  # fmt: skip
 
     def at_work(self, part: Part, r: Results) -> Array:
@@ -150,7 +155,8 @@ class TelescopicCylinder(Kind[TelescopicCylinderParams]):
         time = self._whole_stroke(part, r, v, index)
         rubbing = params.friction * np.abs(speeds).sum(axis=0)
         output = np.where(moving, effort * v - rubbing, np.where(known, 0.0, np.nan))
-        return {"rod": Motion("rod", v, effort, time, output)}
+        notes = tuple(f"stage {n} of {len(params.stages)}" for n in at_work)
+        return {"rod": Motion("rod", v, effort, time, output, notes)}
 
     def _whole_stroke(self, part: Part, r: Results, v: Array, index: Array) -> Array:
         """s for all stages, (S,): nan unless states that differ in nothing but this part's stage and load show each of
