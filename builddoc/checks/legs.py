@@ -165,6 +165,8 @@ def _plans(case: Case) -> Iterator[tuple[str, tuple[State, _Plan]]]:
                 continue
             stop = "extended" if fastest > 0 else "retracted"
             behind = "retracted" if fastest > 0 else "extended"
+            if not rigid and any(state.orders.get((name, STOP.name)) in (stop, "held") for name in pair.parts):
+                continue  # one of them has done its stroke or is kept from it: nothing to compare
             owners = (pair.name,) if rigid else pair.parts
             start = {} if rigid else {(owner, STOP.name): behind for owner in owners}
             stalled = {**state.orders, **{(owner, STOP.name): stop for owner in owners}}

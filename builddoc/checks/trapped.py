@@ -81,7 +81,7 @@ def assumed(u: Units, one: Closed) -> str:
     if one.guards:
         bound = f" {listed(one.guards)} guards it." if one.most >= one.limit else f" {listed(one.guards)} stands at it."
     elif math.isfinite(one.limit):
-        bound = f" Above {u.pressure(one.limit)} the state lets it out."
+        bound = f" Above {u.pressure(one.limit)} a rod leaves its stop or a valve opens."
     before = f"from {u.pressure(one.low)}" if one.low > 0 else "from no pressure"
     return (
         f"Worked out {before}; lowest with oil that holds a little air"

@@ -142,6 +142,17 @@ def _behind(u: Units, view: View) -> str:
     return "level" if last.left < LEVEL else f"{last.part} {u.both(last.left, 'length')}"
 
 
+def _late(u: Units, own: list[View]) -> str:
+    """What the last of a pair that nothing links is behind, at worst."""
+    sides = [(side, view) for view in own if not view.rigid for side in view.sides if side.left >= LEVEL]
+    if not sides:
+        return ""
+    side, view = max(sides, key=lambda found: found[0].left)
+    if abs(side.speed) <= STILL:
+        return f" ({_behind(u, view)})"
+    return f" ({side.part} {u.both(side.left, 'length')} behind)"
+
+
 def _answer(u: Units, found: list[View]) -> str:
     """The largest difference while moving, warm and cold, as one sentence per pair."""
     said = []
@@ -158,7 +169,7 @@ def _answer(u: Units, found: list[View]) -> str:
                 told.append(
                     f"{u.both(most.pressure_difference, 'pressure difference')}"
                     + ("" if not force >= 1.0 else f" and {u.both(force, 'force')}")
-                    + f" at {u.show(most.temperature, 'temperature')}"
+                    + f" at {u.show(most.temperature, 'temperature')}" + _late(u, own)
                 )
         if told:
             said.append(f"moving, the sides of {name} differ by {listed(told)}")

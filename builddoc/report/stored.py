@@ -108,5 +108,5 @@ def _guard(u: Units, c: Closed) -> str:
     if c.guards:
         return listed(c.guards)
     if math.isfinite(c.limit) and not c.fixed:
-        return f"lets out above {u.pressure(c.limit)}"
+        return f"gives way above {u.pressure(c.limit)}"
     return "" if c.fixed else "nothing"

@@ -134,7 +134,15 @@ def test_the_heavier_of_a_loose_pair_waits():
     assert left.flow * 6e4 == pytest.approx(22.32, rel=1e-3)
     table = next(t for t in found.report.tables if t.key == "pairs")
     assert "does not move until left is at its stop" in [row[-1].text for row in table.rows]
+    assert "right waits for the other" in table.caption
     assert "does not move" in finding(found, "pair-tee-unbalance").headline
+
+
+def test_a_member_that_is_at_its_stop_already_is_not_compared():
+    text = TEXT.replace("RIGID", "no").replace("LOADS", "{left: 12 kN compression, right: 13 kN compression}")
+    found = solve(text.rstrip().removesuffix("}") + ", at stop: {left: extended}}")
+    assert legs.views(found.case) == ()
+    assert finding(found, "pair-tee-unbalance").outcome == "not checked"
 
 
 def test_a_loose_pair_without_strokes_is_not_judged():
