@@ -19,8 +19,6 @@ from .strength import Member
 
 WARMING = 30.0
 """K; a machine parked cold that the sun warms. Assumption, common practice, no source."""
-EXPANSION = 7e-4
-"""1/K; a textbook's figure for mineral oil (Fluid Power Engineering, McGraw-Hill, 2009, p. 37)."""
 SOFT = 1.4e9
 """Pa; bulk modulus of oil as it is found in machines, with a little air; from memory."""
 HOSE = 1.0
@@ -149,10 +147,10 @@ def _measured(
         limit = math.inf  # nothing holds it, or only the solver's own bound on the other side of a piston
     fixed = not open_nodes
     volume, hoses = _volumes(case, s, lines, nodes, rods)
-    stiff = float(trapped.thermal_rise(WARMING, EXPANSION)) * max(
+    stiff = float(trapped.thermal_rise(WARMING)) * max(
         (_boost(case, s, a, nodes) for a in rods), default=1.0
     )
-    soft = float(trapped.thermal_rise(WARMING, EXPANSION, SOFT)) / (1.0 + HOSE * hoses)
+    soft = float(trapped.thermal_rise(WARMING, bulk_modulus=SOFT)) / (1.0 + HOSE * hoses)
     bounding = {b.part for b in net.branches if (b.i in nodes) != (b.j in nodes)}
     parts = case.circuit.parts
     spool = next((n for n in parts if n in bounding and parts[n].kind in LEAKY), "")
