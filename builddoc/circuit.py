@@ -113,11 +113,16 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Tie:
-    """Actuators that share one rigid beam: they move as one. The load of a state is given to the tie's name."""
+    """Actuators that do one job together. Those of `Circuit.ties` share one rigid beam: they move as one, and the load
+    of a state is given to the tie's name. Those of `Circuit.pairs` are not linked and have loads of their own.
+
+    compare: name of another layout -> line -> its length there, m; what is compared with the circuit as drawn.
+    """
 
     name: str
     parts: tuple[str, ...]
     place: Place | None = None
+    compare: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +171,7 @@ class Circuit:
 
     ambient: K. units: systems to print in, first one leading ("metric", "US"). plugged: ports closed on purpose.
     text: the YAML as written (for the download). source: path of the text. faults: try faults of its own accord.
+    pairs: actuators side by side that nothing links.
     """
 
     machine: str
@@ -186,3 +192,4 @@ class Circuit:
     source: str = ""
     place: Place | None = None
     faults: bool = False
+    pairs: Mapping[str, Tie] = field(default_factory=dict)

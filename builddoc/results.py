@@ -121,10 +121,11 @@ class Results:
         return self.source_q[:, sources].sum(axis=1) - self.q[:, slip].sum(axis=1)
 
     def speed(self, part: str, role: str) -> Array:
-        """m/s or rad/s of a rod or shaft; a part tied to others has the speed of the tie."""
+        """m/s or rad/s of a rod or shaft; a part tied to others has the speed of the tie, one with several stages the
+        sum of theirs."""
         names = {part, *(t.name for t in self.circuit.ties.values() if part in t.parts)}
         ids = [k for k, a in enumerate(self.network.actuators) if a.part in names and a.role == role]
-        return self.v[:, ids[0]] if ids else np.full(self.size, np.nan)
+        return self.v[:, ids].sum(axis=1) if ids else np.full(self.size, np.nan)
 
     # ---- power
     def dissipation(self, part: str) -> Array:

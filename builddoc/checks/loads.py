@@ -14,7 +14,7 @@ from .base import Case, Finding, rule
 from .sections import OPEN_WAYS, Section, of_kind, section
 from .words import Units, listed, quoted
 
-RODS = ("cylinder", "single-acting cylinder")
+RODS = ("cylinder", "single-acting cylinder", "telescopic cylinder")
 STANDS = 1e-6  # m/s
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from ..circuit import Part
 from ..physics import oil as laws
 from ..standards.guides import reservoir_guide
 from . import heat, walk
@@ -145,20 +146,34 @@ def tank_volume(case: Case) -> Iterable[Finding]:
         )  # fmt: skip
 
 
+def _swing(part: Part) -> float | None:
+    """m3 that a cylinder takes out of the reservoir between in and out: of its rod, or of the piston where no rod side
+    gives oil back; None if a stroke is missing."""
+    total = 0.0
+    for stage in getattr(part.params, "stages", [part.params]):
+        if stage.stroke is None:
+            return None
+        wide = getattr(stage, "rod", None) or stage.bore
+        total += float(np.pi / 4 * wide**2 * stage.stroke)
+    return total
+
+
 @rule(
     id="tank-differential",
     title="The level stays between the marks as rods move",
     signal="CAUTION",
     reason="With all rods out the suction may draw air just as a load is up; with all in hot oil may run over.",
-    criterion="1.1 times the volume of all rods (of single-acting cylinders: of the piston) at most half of the oil",
+    criterion="1.1 times the volume of all rods (of single-acting cylinders: of the piston; of telescopic ones stage "
+    "by stage) at most half of the oil",
     remedy="A larger reservoir; mark the dipstick for rods in, and fill with everything in.",
     source="geometry; half of the oil between the marks: common practice, no source",
 )
 def tank_differential(case: Case) -> Iterable[Finding]:
     id, u = "tank-differential", Units(case.circuit)
-    rods = of_kind(case, "cylinder", "single-acting cylinder")
+    rods = of_kind(case, "cylinder", "single-acting cylinder", "telescopic cylinder")
     volume = _volume(case)
-    unknown = [p.name for p in rods if getattr(p.params, "stroke", None) is None]
+    swings = {p.name: _swing(p) for p in rods}
+    unknown = [name for name, own in swings.items() if own is None]
     if not rods or volume <= 0 or unknown:
         if not rods:
             yield Finding(id, "does not apply", "CAUTION", "", "No cylinder in this circuit")
@@ -167,10 +182,7 @@ def tank_differential(case: Case) -> Iterable[Finding]:
             yield Finding(id, "not checked", "CAUTION", "", "How far the level of the reservoir swings is open",
                           missing=missing)  # fmt: skip
         return
-    swing = 0.0
-    for part in rods:
-        wide = part.params.rod if part.kind == "cylinder" else part.params.bore  # type: ignore[attr-defined]
-        swing += float(np.pi / 4 * wide**2 * part.params.stroke)  # type: ignore[attr-defined]
+    swing = sum(own for own in swings.values() if own is not None)
     figures = {"swing": swing, "volume": volume}
     line = f"Between all rods in and out {u.both(swing, 'volume')} of the {u.both(volume, 'volume')} of oil come and go"
     if 1.1 * swing <= MARKS * volume:

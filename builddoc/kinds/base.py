@@ -150,13 +150,14 @@ class Motion:
     """What a moving part does, per state (S,). kind: "rod" or "shaft". speed: m/s or rad/s, positive = extending or
     A to B. effort: N or N m that the oil delivers in the positive sense (nan where a pressure is not fixed).
     stroke_time: s over the full stroke (nan = standing or not applicable). output: W given to the load, losses taken
-    off; negative where the load drives; 0 at rest."""
+    off; negative where the load drives; 0 at rest. notes: what a page adds per state ("stage 2 of 3")."""
 
     kind: str
     speed: Array
     effort: Array
     stroke_time: Array | None = None
     output: Array | None = None
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,6 +194,7 @@ class Kind(ABC, Generic[P]):
     Params: ClassVar[type[Parameters]]
     moves: ClassVar[str] = ""  # "rod" or "shaft" for an actuator; rods may be tied
     holding: ClassVar[bool] = False  # shuts tight against a load that hangs on it
+    tieable: ClassVar[bool] = True  # False: it moves as several rods one after another, which no beam can tie
 
     def own(self, part: Part) -> P:
         """The part's parameters as the type of this kind."""

@@ -1,20 +1,21 @@
-"""Double-acting cylinder with a single rod."""
+"""Double-acting cylinder with a single rod, with or without a bypass at the ends of its stroke (rephasing)."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from ..circuit import Part
-from ..fields import Force, Length
+from ..fields import DropAtFlow, Force, Length, Pair
 from ..network import Array
 from . import orders
-from .base import Control, Kind, Motion, Parameters, Port
+from .base import Control, Kind, Motion, Parameters, Port, assumed
+from .passages import SQUARE, full
 
 if TYPE_CHECKING:
     from ..assemble import Builder
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 
 AT_REST = 1e-7
 """m/s; a rod slower than this stands."""
+_PAST = {"extended": ("cap", "rod"), "retracted": ("rod", "cap")}
+"""Stop -> the ports between which oil passes the piston there, in its sense."""
 
 
 class CylinderParams(Parameters):
@@ -29,6 +32,13 @@ class CylinderParams(Parameters):
     rod: Length = Field(description="Diameter of the rod.")
     stroke: Length | None = Field(None, description="Stroke; needed for stroke times.")
     friction: Force = Field(0.0, description="Friction of seals and guides, in either direction; left out: none.")
+
+    rephasing: Literal["no", "extended", "retracted", "both"] = Field(
+        "no", description="At which stop a passage past the piston opens, so that cylinders in series come level again."
+    )
+    bypass_drop: DropAtFlow = assumed(
+        Pair(5e5, 10 / 6e4), "Pressure drop of the open passage past the piston of a rephasing cylinder at a flow."
+    )
 
     @model_validator(mode="after")
     def _rod_fits(self) -> CylinderParams:
@@ -53,8 +63,10 @@ class Cylinder(Kind[CylinderParams]):
     equations = (
         "`Q_cap = A v`, `Q_rod = A_ring v` with A = pi/4 bore^2, A_ring = pi/4 (bore^2 - rod^2); `p_cap A - "
         "p_rod A_ring = load + friction x sign(v)`. At rest the friction takes any value up to its size. A rod "
-        "at its stop can only leave it; one that is `held` cannot move. No leakage past the piston. Elementary "
-        "relations."
+        "at its stop can only leave it; one that is `held` cannot move. No leakage past the piston, but for a "
+        "rephasing cylinder: at the stop it rephases at, oil passes from the driven side to the other, one way, "
+        f"{SQUARE}. Elementary relations; "
+        "square law: common practice, no source."
     )
     example = "{kind: cylinder, bore: 63 mm, rod: 32 mm, stroke: 600 mm, friction: 300 N, rating: 210 bar}"
     demo = """
@@ -90,6 +102,13 @@ states:
         k = {b.node("cap"): cap}
         k[b.node("rod")] = k.get(b.node("rod"), 0.0) - ring
         low, high = orders.rod_limits(b.orders("stop"))
+        for end, (start, stop) in _PAST.items():
+            if params.rephasing in (end, "both"):
+                elsewhere = np.array([at != end for at in b.orders("stop")])
+                b.branch(
+                    f"past piston, {end}", b.node(start), b.node(stop), b=full(params.bypass_drop), lo=0.0,
+                    shut=elsewhere,
+                )  # fmt: skip
         b.actuator("rod", k, force=np.array(b.orders("load"), float), friction=params.friction, lo=low, hi=high)
 
     def motions(self, part: Part, r: Results) -> Mapping[str, Motion]:
@@ -97,6 +116,12 @@ states:
         cap, ring = params.areas()
         effort = cap * r.pressure(part.name, "cap") - ring * r.pressure(part.name, "rod")
         return {"rod": rod_motion(r.speed(part.name, "rod"), effort, params.friction, params.stroke)}
+
+    def assumptions(self, part: Part) -> tuple[str, ...]:
+        found = super().assumptions(part)
+        if self.own(part).rephasing == "no":
+            found = tuple(text for text in found if not text.startswith(f"{part.name}: bypass drop"))
+        return found
 
 
 def rod_motion(speed: Array, effort: Array, friction: float, stroke: float | None) -> Motion:

@@ -8,7 +8,7 @@ import numpy as np
 from pydantic import Field
 
 from ..circuit import Part
-from ..fields import DropAtFlow
+from ..fields import DropAtFlow, PositivePressure
 from . import orders
 from .base import Control, Fault, Kind, Parameters, Port, assumed
 from .passages import LEAST_OPENING, Bypass, at_40, full
@@ -24,6 +24,9 @@ class FilterParams(Parameters):
     )
     bypass_drop: DropAtFlow = assumed(at_40(0.5), "Pressure drop of the open bypass at a flow, beyond its "
     "opening pressure.")
+    indicator: PositivePressure | None = Field(
+        None, description="Drop over the element at which its indicator or switch says `change me`."
+    )
 
 
 class Filter(Kind[FilterParams]):

@@ -129,13 +129,13 @@ def share(text: str) -> float:
 
 
 def coupling(raw: Any) -> bool:
-    """`joined` -> True; `open` (apart, both halves shut) -> False."""
+    """`joined` -> True; `open` (apart) -> False."""
     text = words(raw, "a position").lower()
     if text in ("joined", "connected"):
         return True
     if text in ("open", "apart"):
         return False
-    raise ValueError(f"'{text}' is no state of a quick coupler: write joined, or open (apart: both halves shut)")
+    raise ValueError(f"'{text}' is no state of a quick coupler: write joined, or open (apart)")
 
 
 def clogging(raw: Any) -> float:

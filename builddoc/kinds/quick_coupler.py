@@ -1,4 +1,4 @@
-"""Quick coupler: two valved halves, joined or apart."""
+"""Quick coupler: two halves, joined or apart, each with a valve that shuts it or without."""
 
 from __future__ import annotations
 
@@ -22,7 +22,15 @@ class QuickCouplerParams(Parameters):
         at_40(1.0), "Pressure drop of the joined pair at a flow.",
         f"one selection guide aims at less than 1 bar at the continuous flow of the size; {PRACTICE}",
     )  # fmt: skip
+    valves: Literal["both", "none", "A", "B"] = Field(
+        "both", description="Which halves shut when apart: `both`, `none`, or only half `A` or `B`."
+    )
     normally: Literal["joined", "open"] = Field("joined", description="What it is in states that do not say.")
+
+
+def open_halves(params: QuickCouplerParams) -> tuple[str, ...]:
+    """The halves without a valve."""
+    return tuple(half for half in ("A", "B") if params.valves not in ("both", half))
 
 
 class QuickCoupler(Kind[QuickCouplerParams]):
@@ -30,10 +38,11 @@ class QuickCoupler(Kind[QuickCouplerParams]):
     aliases = ("quick coupling", "coupler")
     group = "lines"
     symbol = "quick coupler"
-    summary = "Pair of quick-coupler halves that both shut when they are pulled apart."
+    summary = "Pair of quick-coupler halves; when they are pulled apart those with a valve shut, the others spill."
     equations = (
-        f"Joined: {SQUARE}, either way. Open (apart): no flow, both halves shut. "
-        "Square law: common practice, no source."
+        f"Joined: {SQUARE}, either way. Open (apart): no flow through it; a half with a valve is shut, one without "
+        "stands open to the air: its oil runs out, `dp = drop x (Q / flow)^2` of its share of the pair (half). "
+        "Square law and half: common practice, no source."
     )
     example = "{kind: quick coupler, drop: 1.5 bar at 45 L/min, rating: 250 bar}"
     demo = """
@@ -66,7 +75,10 @@ states:
 
     def expand(self, part: Part, b: Builder) -> None:
         apart = ~np.array(b.orders("position"), dtype=bool)
-        b.branch("passage", b.node("A"), b.node("B"), b=full(self.own(part).drop), shut=apart)
+        params = self.own(part)
+        b.branch("passage", b.node("A"), b.node("B"), b=full(params.drop), shut=apart)
+        for half in open_halves(params):
+            b.branch(f"spill {half}", b.node(half), b.reservoir, b=full(params.drop) / 2, lo=0.0, shut=~apart)
 
 
 KIND = QuickCoupler()

@@ -92,10 +92,16 @@ class LineText(Written):
 
 
 class TieText(Written):
-    """Actuators that push one rigid beam and so move as one. A state gives the load to the tie's name."""
+    """Actuators that do one job together. Rigid: they push one beam and move as one, and a state gives the load to the
+    tie's name. Not rigid: each moves for itself and has its own load; the page shows them side by side."""
 
     parts: list[str] = Field(description="Names of the actuators.")
-    rigid: bool = Field(True, description="Only `yes`: parts that are not linked rigidly need no tie.")
+    rigid: bool = Field(True, description="`yes`: one beam makes them move as one; `no`: nothing links them.")
+    compare: dict[str, dict[str, Length]] = Field(
+        default_factory=dict,
+        description="Other layouts to compare with the one drawn: name -> line -> its length there, as `{centre tee: "
+        "{left leg: 1.35 m, right leg: 1.35 m}}`.",
+    )
 
 
 class StateText(Written):

@@ -13,8 +13,9 @@ from .model import CircuitText, HeadText, ShowText, keys_of
 from .oil import read_oil
 from .parts import read_defaults, read_parts
 from .routes import Plumbing
-from .states import Levers, read_states, read_ties
+from .states import Levers, read_states
 from .talk import Talk, nearest, suggestion
+from .ties import read_ties
 from .validate import check
 from .yamltext import Group, Node, Text, read_yaml
 
@@ -80,8 +81,8 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
     lines = read_lines(section("lines"), plumbing, defaults, assumed, talk)
     plumbing.read_plugged(section("plugged"))
     connect(lines, plumbing, talk, "lines" in group.values or all(k in known for k in group.values))
-    ties = read_ties(section("ties"), parts, plumbing.lines, talk)
-    states = read_states(section("states"), Levers.of(parts, ties), talk)
+    ties, pairs = read_ties(section("ties"), parts, plumbing.lines, talk)
+    states = read_states(section("states"), Levers.of(parts, ties, pairs), talk)
     show = _show(section("show"), states, talk)
     if talk.failed or head is None or oil is None or show is None:
         return Reading(None, talk.in_order())
@@ -105,6 +106,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         source=path,
         place=group.place,
         faults=head.faults,
+        pairs=pairs,
     )
     return Reading(circuit, talk.in_order())
 

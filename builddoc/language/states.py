@@ -1,4 +1,4 @@
-"""`ties` and `states`: what the levers, loads, stops and speeds are in each state."""
+"""`states`: what the levers, loads, stops and speeds are in each state."""
 
 from __future__ import annotations
 
@@ -11,65 +11,13 @@ from ..circuit import State, Tie
 from ..kinds.base import Control
 from ..messages import Place
 from ..quantities import QuantityError
-from .model import PLUMBED, StateText, TieText, keys_of
-from .parts import PartDraft, bad_name
+from .model import PLUMBED, StateText, keys_of
+from .parts import PartDraft
 from .talk import Talk, name_list, suggestion
 from .validate import check
 from .yamltext import Group, Node, Sequence, Text
 
 _SECTIONS = {"loads": "load", "at stop": "stop", "stopped": "stop", "speed": "speed"}
-
-
-def read_ties(node: Node | None, parts: dict[str, PartDraft], lines: dict[str, Place], talk: Talk) -> dict[str, Tie]:
-    found: dict[str, Tie] = {}
-    if node is None:
-        return found
-    if not isinstance(node, Group):
-        talk.say(
-            "value-form", "ties: expected names, each with its parts", node.place, "as {pair: {parts: [left, right]}}"
-        )
-        return found
-    member_of: dict[str, str] = {}
-    for name, value in node.values.items():
-        place = node.keys[name]
-        bad_name(name, place, "tie", talk)
-        if name in parts or name in lines:
-            talk.say("name-twice", f"'{name}' is the name of a part or line too", place, "give the tie another name")
-        if not isinstance(value, Group):
-            talk.say(
-                "value-form",
-                f"tie '{name}': expected a group of keys",
-                value.place,
-                "as {parts: [left, right], rigid: yes}",
-            )
-            continue
-        written = check(TieText, value, f"tie '{name}'", place, talk)
-        if written is None:
-            continue
-        if not written.rigid:
-            talk.say(
-                "value-wrong",
-                "rigid: a tie is rigid",
-                value.values["rigid"].place,
-                "parts that move freely need no tie",
-            )
-        listed = value.values["parts"]
-        items = listed.items if isinstance(listed, Sequence) else ()
-        for member, item in zip(written.parts, items, strict=True):
-            if member not in parts:
-                movers = [p.name for p in parts.values() if p.kind is not None and p.kind.moves == "rod"]
-                talk.say(
-                    "part-unknown", f"there is no part '{member}'", item.place, suggestion(member, movers, "cylinders")
-                )
-            elif (kind := parts[member].kind) is not None and kind.moves != "rod":
-                talk.say("tie-part", f"'{member}' has no rod", item.place, "only cylinders can be tied")
-            elif member in member_of:
-                talk.say("tie-part", f"'{member}' is in '{member_of[member]}' already", item.place)
-            member_of.setdefault(member, name)
-        if len(set(written.parts)) < 2:
-            talk.say("tie-part", f"tie '{name}' needs two parts or more", listed.place)
-        found[name] = Tie(name, tuple(written.parts), place)
-    return found
 
 
 @dataclass(slots=True)
@@ -81,10 +29,12 @@ class Levers:
     loose: dict[str, list[str]] = field(default_factory=dict)
     owners: dict[str, dict[str, Control]] = field(default_factory=dict)
     unread: set[str] = field(default_factory=set)  # parts whose own errors were said
+    apart: dict[str, tuple[str, ...]] = field(default_factory=dict)  # pairs that nothing links
 
     @staticmethod
-    def of(parts: dict[str, PartDraft], ties: dict[str, Tie]) -> Levers:
+    def of(parts: dict[str, PartDraft], ties: dict[str, Tie], pairs: dict[str, Tie]) -> Levers:
         levers = Levers(unread={p.name for p in parts.values() if not p.known})
+        levers.apart = {pair.name: pair.parts for pair in pairs.values()}
         short: dict[str, list[tuple[str, str]]] = {}
         for part in parts.values():
             levers.owners[part.name] = part.controls
@@ -241,7 +191,10 @@ def _target(target: str, place: Place, section: str, control: str, levers: Lever
     if target in levers.unread:
         return False
     able = [n for n, controls in levers.owners.items() if control in controls]
-    if target in levers.owners:
+    if target in levers.apart:
+        each = ", ".join(levers.apart[target])
+        talk.say("order-part", f"{section}: nothing links the parts of '{target}'", place, f"say it of each: {each}")
+    elif target in levers.owners:
         listed = "there is: " + ", ".join(able) if able else ""
         talk.say("order-part", f"{section}: '{target}' takes no {control}", place, listed)
     else:

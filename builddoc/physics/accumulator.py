@@ -6,7 +6,9 @@ p V^n = constant: n = 1 slow (isothermal, more than about 3 minutes), n = 1.4 fa
 
 from __future__ import annotations
 
-from .values import ATMOSPHERE, Value
+import numpy as np
+
+from .values import ATMOSPHERE, Value, plain
 
 
 def absolute(gauge: Value, atmosphere: Value = ATMOSPHERE) -> Value:
@@ -86,3 +88,40 @@ def size_for(volume: Value, precharge: Value, low: Value, high: Value, n: Value 
     10.0
     """
     return volume / usable(1.0, precharge, low, high, n)
+
+
+def held(size: Value, precharge: Value, pressure: Value, n: Value = 1.0) -> Value:
+    """Oil [m^3] in an accumulator at a pressure [Pa absolute]; none at or below the precharge.
+
+    >>> round(held(10e-3, 100e5, 200e5) * 1e3, 2), held(10e-3, 100e5, 90e5)
+    (5.0, 0.0)
+    """
+    return plain(size - gas_volume(size, precharge, np.maximum(pressure, precharge), n))
+
+
+def energy(size: Value, precharge: Value, pressure: Value, n: float = 1.0) -> Value:
+    """Energy [J] that the gas gives back from a pressure down to its precharge [Pa absolute], against vacuum.
+
+    Parameters
+    ----------
+    size : float or array
+        Gas volume at the precharge, [m^3]
+    precharge, pressure : float or array
+        [Pa absolute]
+    n : float, optional
+        Exponent of p V^n = constant, [-]
+
+    Returns
+    -------
+    E : float or array
+        The integral of p dV: p0 V0 ln(p/p0) for n = 1, else p0 V0 ((p/p0)^((n-1)/n) - 1)/(n - 1), [J]; elementary
+
+    Examples
+    --------
+    >>> round(energy(1e-3, 100e5, 200e5))
+    6931
+    """
+    ratio = np.maximum(pressure, precharge) / precharge
+    if n == 1.0:
+        return plain(precharge * size * np.log(ratio))
+    return plain(precharge * size * (ratio ** ((n - 1.0) / n) - 1.0) / (n - 1.0))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ..checks.base import Case, Finding
 from ..faults import Tried
-from . import envelope, lines, motion, overview, parts, paths, power, words
+from . import envelope, lines, motion, overview, pairs, parts, paths, power, stored, words
 from .model import Report, Table
 from .words import SHORT_STATEMENT, STATEMENT
 
@@ -15,7 +15,8 @@ __all__ = ["SHORT_STATEMENT", "STATEMENT", "build"]
 # What the name of a section hides beside the table of the same name.
 SECTIONS = {
     "lines": ("lines-by-state",),
-    "actuators": ("motors", "both-ways"),
+    "ratings": ("trapped",),
+    "actuators": ("motors", "both-ways", "pairs", "pair-layouts", "accumulators"),
     "heat": ("heat-parts",),
     "parts": ("line-schedule", "quantities"),
 }
@@ -30,6 +31,10 @@ def build(case: Case, findings: Sequence[Finding], tried: Tried | None = None) -
         motion.rods_table(case),
         motion.shafts_table(case),
         motion.both_ways_table(case),
+        pairs.pairs_table(case),
+        pairs.layouts_table(case),
+        stored.accumulators_table(case),
+        stored.trapped_table(case),
         lines.ratings_table(case),
         power.heat_table(case),
         power.losses_table(case),

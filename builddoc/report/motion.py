@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from dataclasses import replace
 from typing import Any
 
@@ -61,7 +62,7 @@ def _table(case: Case, kind: str, key: str, title: str, dimensions: tuple[str, s
             power = float(m.output[s]) if m.output is not None else math.nan
             row = [
                 *head,
-                words(_what(kind, v, stands)),
+                words(_what(kind, v, stands), m.notes[s] if m.notes else ""),
                 speed.cell(0.0 if stands else v),
                 effort.cell(force) if math.isfinite(force) else _bound(case, effort, name, s),
                 output.cell(power, second=False),
@@ -88,13 +89,16 @@ def _bounds(case: Case, part: str, s: int) -> tuple[float, float]:
     """Least effort of the oil in the positive and in the negative sense, N or N m, where a pressure is open; 0 = none
     is certain."""
     state, r = case.solution.states[s], case.results
+    least: list[tuple[float, float]] = []
     for a in case.network.actuators:
         if a.part == part:
             ends = [
                 sorted(k * p for p in state.ranges.get(node, (float(r.p[s, node]),) * 2)) for node, k in a.k.items()
             ]
-            return max(sum(e[0] for e in ends), 0.0), max(-sum(e[1] for e in ends), 0.0)
-    return 0.0, 0.0
+            least.append((max(sum(e[0] for e in ends), 0.0), max(-sum(e[1] for e in ends), 0.0)))
+    if not least:
+        return 0.0, 0.0
+    return min(push for push, _ in least), min(pull for _, pull in least)  # of several stages the weakest gives way
 
 
 def _bound(case: Case, effort: Scale, part: str, s: int) -> Cell:
@@ -134,8 +138,11 @@ def both_ways_table(case: Case) -> Table | None:
     force = Scale(u, "force", [*(out * level), *(back * level)])
     speed = Scale(u, "velocity", [flow / x for x in (*out, *back) if x > 0])
     rows = []
+    several = Counter(a.part for a in rods)
+    stage: Counter[str] = Counter()
     for a, x, y in zip(rods, out, back, strict=True):
-        cells = [words(a.part, subject=a.part)]
+        stage[a.part] += 1
+        cells = [words(a.part, f"stage {stage[a.part]}" if several[a.part] > 1 else "", subject=a.part)]
         for side in (float(x), float(y)):
             can = side > 0
             cells += [
