@@ -17,6 +17,10 @@ from .physics import line as line_laws
 from .physics import oil as oil_laws
 
 INF = float("inf")
+BURST = "burst"
+"""Role of the passages from the ends of a torn line into the air."""
+OPEN_ENDS = (BURST, "open end")
+"""Roles of all passages into the air."""
 
 
 class Builder:
@@ -168,7 +172,34 @@ def assemble(circuit: Circuit) -> Network:
         builder.expand(part)
     for tie in circuit.ties.values():
         _tie(tie, circuit, net)
+    for line in circuit.lines.values():
+        _damage(line, circuit, net)
     return net
+
+
+def _damage(line: Line, circuit: Circuit, net: Network) -> None:
+    """States that cap a line at a port, or tear it in the middle of its longest run: there the run is shut, and from
+    both sides half of it leads into the open air. These passages come after all others, so that a network without
+    damage is the beginning of the same one with it."""
+    runs = net.line_branches[line.name]
+    if not runs:
+        return
+    states = circuit.states.values()
+    for end, k in ((line.start, runs[0]), (line.end, runs[-1])):
+        capped = np.array([end in state.capped for state in states], dtype=bool)
+        net.branches[k].lo[capped] = net.branches[k].hi[capped] = 0.0
+    torn = np.array([line.name in state.cut for state in states], dtype=bool)
+    if not torn.any():
+        return
+    run = max((net.branches[k] for k in runs), key=lambda b: 0.0 if b.tube is None else float(b.tube.laminar.max()))
+    run.lo[torn] = run.hi[torn] = 0.0
+    half = None if run.tube is None else Tube(run.tube.laminar / 2, run.tube.re_per_q, run.tube.rel_rough)
+    limit = np.where(torn, INF, 0.0)
+    for node in (run.i, run.j):
+        none = np.zeros(net.size)
+        net.branches.append(
+            Branch(node, RESERVOIR, none, run.b / 2, none.copy(), -limit, limit.copy(), half, False, line.name, BURST)
+        )
 
 
 def _expand_line(line: Line, ends: list[int], taps: list[float], builder: Builder) -> list[int]:

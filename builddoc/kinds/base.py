@@ -99,11 +99,13 @@ class Port:
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """What goes wrong with a part, as an order of its control. label: as printed. moving: +1 or -1 = tried only where
-    its rod or shaft moves that way; 0 = tried where oil passes the part."""
+    """What goes wrong with a part, as an order of its control. label: as printed. sort: what a writer excludes it by.
+    moving: +1 or -1 = tried only where its rod or shaft moves that way; 0 = tried where oil passes the part, or
+    everywhere if no oil ever does."""
 
     label: str
     value: Any
+    sort: str
     moving: int = 0
 
 

@@ -14,13 +14,13 @@ from ..circuit import Part, Rating
 from ..fields import DropAtFlow, Leakage, Pair, PressureDrop, RatingField
 from ..network import Array, Bools
 from . import limiting, orders
-from .base import Control, Keys, Kind, Parameters, Port, Relief, SpoolOrder, assumed, assumptions_of
-from .passages import at_40, shut, throttled
+from .base import Control, Fault, Keys, Kind, Parameters, Port, Relief, SpoolOrder, assumed, assumptions_of
+from .passages import at_40, full, shut, throttled
 
 if TYPE_CHECKING:
     from ..assemble import Builder
 
-RESERVED = ("P", "T", "PB", "load", "stop", "speed")
+RESERVED = ("P", "T", "PB", "load", "stop", "speed", "sleeve")
 SINGLE = "position"
 """Name of the control, and of nothing else, where the valve has one spool without a name."""
 
@@ -183,7 +183,8 @@ class DirectionalValve(Kind[DirectionalValveParams]):
         "centre: for each spool one passage in series with `centre drop`, its area shrinking to nothing at "
         "full travel (1 - x). Parallel feed takes from P; tandem from the centre just before the spool; series "
         "likewise, and what returns goes on to the next spool instead of T. Float joins A and B to T and "
-        "leaves the centre open. `power beyond` ends the centre in PB instead of T. "
+        "leaves the centre open. `power beyond` ends the centre in PB instead of T; a sleeve that is"
+        " `missing` joins PB and T by one more `centre drop`. "
         "A path that a position shuts lets nothing through, but for `spool leakage`. "
         + limiting.LAW
     )
@@ -204,7 +205,11 @@ class DirectionalValve(Kind[DirectionalValveParams]):
         return (Port("P", "pressure", doc="from the pump"), Port("T", "return", doc="to the reservoir"), *sleeve, *work)
 
     def controls(self, params: DirectionalValveParams) -> tuple[Control, ...]:
-        return tuple(
+        sleeve = Control(
+            "sleeve", orders.sleeve, "fitted", "`fitted`, or `missing`: the power-beyond port and T are one",
+            faults=(Fault("sleeve forgotten", "missing", "forgotten sleeves"),),
+        )  # fmt: skip
+        levers = tuple(
             Control(
                 one.control,
                 orders.spool_position(one.keys.float),
@@ -215,6 +220,7 @@ class DirectionalValve(Kind[DirectionalValveParams]):
             )
             for one in params.each()
         )  # fmt: skip
+        return (*levers, sleeve) if params.power_beyond else levers
 
     def port_ratings(self, params: DirectionalValveParams) -> Mapping[str, Rating | None]:
         return {
@@ -243,6 +249,9 @@ class DirectionalValve(Kind[DirectionalValveParams]):
             feed = P if params.feed == "parallel" else before
             back = behind if params.feed == "series" and n < len(spools) - 1 else T
             self._paths(one, shift, params, b, feed, back)
+        if params.power_beyond:
+            fitted = np.array([order == "fitted" for order in b.orders("sleeve")])
+            b.branch("without sleeve", end, T, b=full(params.centre_drop), shut=fitted)
 
     def _paths(
         self, one: _One, shift: _Shift, params: DirectionalValveParams, b: Builder, feed: int, back: int

@@ -48,7 +48,7 @@ class QuickCoupler(Kind[QuickCouplerParams]):
         return (
             Control(
                 "position", orders.coupling, params.normally == "joined", "`joined` or `open` (apart)",
-                faults=(Fault("open (apart)", False),),
+                faults=(Fault("open (apart)", False, "open couplers"),),
             ),
         )  # fmt: skip
 

@@ -14,11 +14,12 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from pydantic_core import PydanticCustomError
 
+from ..circuit import FAULTS
 from ..fields import Density, Length, LengthOrZero, RatingField, SpecificHeat, Temperature, Viscosity
 
 Section = Literal[
-    "drawing", "key figures", "findings", "lines", "actuators", "ratings", "heat", "states", "assumptions", "proof",
-    "downloads",
+    "drawing", "key figures", "findings", "lines", "actuators", "ratings", "heat", "states", "envelope", "faults",
+    "assumptions", "proof", "downloads",
 ]  # fmt: skip
 Units = Literal["metric", "US", "metric, then US", "US, then metric"]
 Duty = Literal["suction", "pressure", "return", "drain", "pilot"]
@@ -125,6 +126,16 @@ class ShowText(Written):
     hide: list[Section] = Field(default_factory=list, description="Sections to leave out.")
 
 
+class FaultsText(Written):
+    """Faults are tried that no state names; here some are left out."""
+
+    exclude: dict[str, str] = Field(
+        default_factory=dict,
+        description="Sort of fault, or name of a part, line, tie or state -> the reason, which is printed: as "
+        "`{cold start: it stands indoors}`. Sorts: " + ", ".join(f"`{sort}` ({text})" for sort, text in FAULTS.items()),
+    )
+
+
 class HeadText(Written):
     """What stands above the parts: single values."""
 
@@ -133,7 +144,6 @@ class HeadText(Written):
     title: str = Field("", description="Heading of the figure.")
     date: Date = Field("", description="Date of the revision.")
     ambient: Temperature = Field(DEFAULT_AMBIENT, description="Air temperature round the machine.")
-    faults: bool = Field(False, description="`yes`: faults are tried that no state names; see the envelope.")
     units: Units = Field("metric", description="Units to print in; with `then`, the second follows in brackets.")
 
 
@@ -152,6 +162,9 @@ class CircuitText(HeadText):
     plugged: list[str] = Field(default_factory=list, description="Ports closed on purpose, as `[bank.lifter.B]`.")
     states: dict[str, StateText | None] = Field(
         default_factory=dict, description="Name -> state; left out: one state, `as plumbed`."
+    )
+    faults: FaultsText | bool = Field(
+        True, description="`no`: no faults are tried but those that states name; a group: some are not."
     )
     show: ShowText = Field(default_factory=lambda: ShowText.model_validate({}), description="What the page shows.")
     file: str = Field(

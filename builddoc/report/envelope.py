@@ -10,7 +10,7 @@ from .. import kinds
 from ..checks import strength
 from ..checks.base import Case
 from ..checks.words import Units, listed
-from ..faults import Tried
+from ..faults import Trial
 from ..network import Actuator
 from .cells import Scale, text_column, words
 from .model import Cell, Table
@@ -18,7 +18,7 @@ from .model import Cell, Table
 _NEAR = 0.9  # share of an open relief's inlet pressure from which a place counts as held by it; ours
 
 
-def envelope_table(tried: Tried) -> Table:
+def envelope_table(tried: Trial) -> Table:
     """One row per line and per port of a part; the state that made a figure stands under it."""
     case = tried.case
     r, net = case.results, case.network
@@ -53,14 +53,12 @@ def envelope_table(tried: Tried) -> Table:
     return Table("envelope", "Envelope", _caption(tried), columns, tuple(rows))
 
 
-def _caption(tried: Tried) -> str:
+def _caption(tried: Trial) -> str:
     r = tried.case.results
     failed = [s for s in tried.names if not r.solved[r.states.index(s)]]
     text = f"Over all declared states and {len(tried.names)} faults tried without being asked"
     if failed:
         text += f"; without figures: {listed(failed, len(failed))}"
-    if tried.left_out:
-        text += f"; {len(tried.left_out)} more faults were left out to keep the page quick"
     return text
 
 
