@@ -10,6 +10,7 @@ import numpy as np
 from . import kinds
 from .circuit import Circuit, Line, Part, Tie
 from .kinds.base import spread
+from .kinds.coupler_half import OPEN_END
 from .kinds.orders import LOAD, STOP, rod_limits
 from .network import RESERVOIR, Actuator, Array, Bools, Branch, Network, Pilot, Source, Tube
 from .nodes import number
@@ -19,7 +20,7 @@ from .physics import oil as oil_laws
 INF = float("inf")
 BURST = "burst"
 """Role of the passages from the ends of a torn line into the air."""
-OPEN_ENDS = (BURST, "open end")
+OPEN_ENDS = (BURST, OPEN_END)
 """Roles of all passages into the air."""
 
 
@@ -172,9 +173,31 @@ def assemble(circuit: Circuit) -> Network:
         builder.expand(part)
     for tie in circuit.ties.values():
         _tie(tie, circuit, net)
+    _join(circuit, net)
     for line in circuit.lines.values():
         _damage(line, circuit, net)
     return net
+
+
+def _join(circuit: Circuit, net: Network) -> None:
+    """A passage for every pair of coupler halves that is joined in some state, shut in the others."""
+    states = circuit.states.values()
+    for pair in dict.fromkeys(pair for state in states for pair in state.joined):
+        ends = [circuit.parts[half] for half in pair]
+        losses = [kinds.registry()[part.kind].coupling(part.params) or 0.0 for part in ends]
+        limit = np.where([pair in state.joined for state in states], INF, 0.0)
+        i, j = (port_node(part, net) for part in ends)
+        none = np.zeros(net.size)
+        loss = spread(max(losses), net.size)
+        net.branches.append(
+            Branch(i, j, none, loss, none.copy(), -limit, limit.copy(), None, False, pair[0], f"joined with {pair[1]}")
+        )
+
+
+def port_node(half: Part, net: Network) -> int:
+    """Node of the one port of a coupler half."""
+    (port,) = kinds.registry()[half.kind].ports(half.params)
+    return net.port_nodes[half.name, port.name]
 
 
 def _damage(line: Line, circuit: Circuit, net: Network) -> None:

@@ -166,6 +166,13 @@ class State:
     capped: tuple[End, ...] = ()
     tried: Tried | None = None
 
+    def mate(self, half: str) -> str:
+        """The coupler half that is joined with this one, "" if none is."""
+        for one, two in self.joined:
+            if half in (one, two):
+                return two if half == one else one
+        return ""
+
 
 @dataclass(frozen=True, slots=True)
 class Oil:

@@ -39,8 +39,7 @@ def exchanged(case: Case, base: list[int]) -> Iterator[State]:
 
 
 def _passes(case: Case, s: int, pair: tuple[str, str]) -> bool:
-    ends = {case.network.port_nodes[half, "line"] for half in pair}
     return any(
-        {b.i, b.j} == ends and b.part in pair and abs(case.results.q[s, k]) > still(case, s)
+        b.part == pair[0] and b.role == f"joined with {pair[1]}" and abs(case.results.q[s, k]) > still(case, s)
         for k, b in enumerate(case.network.branches)
     )

@@ -207,6 +207,11 @@ class Kind(ABC, Generic[P]):
         """Ports that are the reservoir itself (0 Pa gauge)."""
         return ()
 
+    def coupling(self, params: P) -> float | None:
+        """b of dp = b q|q|, Pa s2/m6, that a coupler half gives to the pair it is joined in by a hook-up (of two halves
+        the greater one counts). None: it is no coupler half."""
+        return None
+
     # ---- what a state may say
     def controls(self, params: P) -> tuple[Control, ...]:
         return ()

@@ -114,6 +114,9 @@ class StateText(Written):
         default_factory=list, description="Parts or ties that stand and may not move either way, as `[clamp ram]`."
     )
     speed: dict[str, Any] = Field(default_factory=dict, description="Engine or electric motor -> speed, as `1200 rpm`.")
+    hook_up: str = Field(
+        "", alias="hook-up", description="Name of the hook-up that holds; left out: the one that the circuit names."
+    )
     oil_temperature: Temperature | None = Field(None, description="Oil temperature in this state.")
     fault: bool = Field(False, description="`yes`: the state shows a fault or a mistake.")
     note: str = Field("", description="A remark.")
@@ -144,6 +147,9 @@ class HeadText(Written):
     title: str = Field("", description="Heading of the figure.")
     date: Date = Field("", description="Date of the revision.")
     ambient: Temperature = Field(DEFAULT_AMBIENT, description="Air temperature round the machine.")
+    hook_up: str = Field(
+        "", alias="hook-up", description="Hook-up in every state that does not name one; not needed where one is alone."
+    )
     units: Units = Field("metric", description="Units to print in; with `then`, the second follows in brackets.")
 
 
@@ -160,6 +166,11 @@ class CircuitText(HeadText):
     lines: dict[str, LineText] = Field(default_factory=dict, description="Name -> line.")
     ties: dict[str, TieText] = Field(default_factory=dict, description="Name -> actuators that move as one.")
     plugged: list[str] = Field(default_factory=list, description="Ports closed on purpose, as `[bank.lifter.B]`.")
+    hook_ups: dict[str, dict[str, str]] = Field(
+        default_factory=dict, alias="hook-ups",
+        description="Name -> pairs of coupler halves that are joined, as `{mill feed: arm feed}`. A half in no pair is "
+        "apart.",
+    )  # fmt: skip
     states: dict[str, StateText | None] = Field(
         default_factory=dict, description="Name -> state; left out: one state, `as plumbed`."
     )
