@@ -12,6 +12,7 @@ from ..checks.words import Units, listed
 from ..circuit import FAULTS
 from ..faults import Trial
 from .cells import DASH, Scale, text_column, words
+from .effect import effect
 from .model import Cell, Table
 from .overview import where
 
@@ -33,19 +34,21 @@ def faults_table(trial: Trial) -> Table:
         name = words(state.name, state.tried.sort if state.tried else "")
         if r.solved[s]:
             top = level.cell(float(known[s, nodes[state.name]]), where(case, nodes[state.name]))
-            rows.append((name, top, words(falling), words(_outcome(case, s))))
+            why = words(effect(case, nodes[state.name], s))
+            rows.append((name, top, why, words(falling), words(_outcome(case, s))))
         else:
             reason = explain(case, s)
             text = reason.headline.removeprefix("No figures: ")
             blank = words(DASH, flag="failed")
             driven = words(DASH if falling == "nothing" else falling)
-            rows.append((name, blank, driven, words(text, flag="failed")))
+            rows.append((name, blank, blank, driven, words(text, flag="failed")))
     reasons = case.circuit.no_faults
     for key, names in trial.extra.excluded.items():
         which = f"not tried in {len(names)} states" if names else "nothing to try"
-        rows.append((words(key, which), words(DASH), words(DASH), words(f"excluded: {reasons[key]}")))
+        rows.append((words(key, which), *[words(DASH)] * 3, words(f"excluded: {reasons[key]}")))
     columns = (
-        text_column("Fault"), level.column("Highest pressure"), text_column("What its load drives"),
+        text_column("Fault"), level.column("Highest pressure"), text_column("What makes it"),
+        text_column("What its load drives"),
         text_column("Outcome"),
     )  # fmt: skip
     return Table("faults", "Faults tried", _caption(trial), columns, tuple(rows))

@@ -90,7 +90,8 @@ def test_envelope_names_state_and_effect(on):
     table = next(t for t in on.report.tables if t.key == "envelope")
     rows = {row[0].text: row for row in table.rows}
     assert "closing, coupler open (apart)" in rows["ram.rod"][1].note
-    assert rows["ram.rod"][2].text == rows["coupler.A"][2].text == "intensification in ram"
+    assert rows["ram.rod"][2].text == rows["coupler.A"][2].text
+    assert rows["ram.rod"][2].text == "relief of bank, open, times 2.08 by intensification in ram"  # 50^2/(50^2 - 36^2)
     assert "relief of bank" in rows["feed"][2].text
     assert len(rows) == 7 + 2 + 4 + 2 + 2 + 2 + 1
 
