@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from ..checks.base import Case
 
 LIMIT = 40  # fault states of one circuit; ours
+FALLBACK_SECONDS = 1.0  # processor time for states that the first batch leaves; with the declared ones below 5 s a page
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,12 +84,12 @@ def solve_with(case: Case, limit: int = LIMIT) -> Trial:
     circuit = replace(case.circuit, states={**case.circuit.states, **{state.name: state for state in extra.states}})
     network = assemble(circuit)
     if _grown(case.network, network):
-        new = solve(network.only(list(range(case.results.size, network.size))))
+        new = solve(network.only(list(range(case.results.size, network.size))), fallback_seconds=FALLBACK_SECONDS)
         missing = len(network.branches) - len(case.network.branches)
         known = [_padded(state, missing) for state in case.solution.states]
         solution = Solution([*known, *new.states], new.solver_version, new.data_hash)
     else:
-        solution = solve(network)
+        solution = solve(network, fallback_seconds=FALLBACK_SECONDS)
     return Trial(Case(circuit, network, solution, Results(circuit, network, solution)), extra)
 
 

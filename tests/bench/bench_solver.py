@@ -91,7 +91,7 @@ def with_faults(machines: int, parts: tuple[int, int], target: tuple[float, floa
 
 def main() -> None:
     machines = int(sys.argv[1]) if len(sys.argv) > 1 else 30
-    solve(chain(10))
+    solve(states(build(1, (25, 35)), 8, 1))  # loads what is loaded late
     pages(machines, 8, (25, 35), one_by_one=True)
     pages(machines, 1, (25, 35), one_by_one=False)
     with_faults(max(machines, 50), (25, 35), (150.0, 500.0))
