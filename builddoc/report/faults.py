@@ -16,6 +16,8 @@ from .effect import effect
 from .model import Cell, Table
 from .overview import where
 
+_STILL = 1e-6  # share of the largest flow below which nothing moves; ours
+
 
 def faults_table(trial: Trial) -> Table:
     """One row per fault state, in the order of the sorts of fault; excluded ones behind them, with their reason."""
@@ -61,9 +63,29 @@ def _outcome(case: Case, s: int) -> str:
     lost = sum(max(float(r.q[s, k]), 0.0) for k, b in enumerate(case.network.branches) if b.role in OPEN_ENDS)
     if lost > 0:
         said.append(f"loses {u.flow(lost)} of oil")
+    said += _motions(case, s)
     if case.solution.states[s].void:
         said.append("oil is missing somewhere")
     return "; ".join(said) or "runs"
+
+
+def _motions(case: Case, s: int) -> list[str]:
+    """What moves the other way than in the declared state, or no longer."""
+    tried, r = list(case.circuit.states.values())[s].tried, case.results
+    if tried is None:
+        return []
+    before = r.states.index(tried.state)
+    still = _STILL * float(np.nanmax(np.abs(r.q[[s, before]]), initial=0.0))
+    found: dict[str, list[str]] = {"moves the other way": [], "stands still": []}
+    for k, a in enumerate(case.network.actuators):
+        size = max(map(abs, a.k.values()))
+        was, now = float(r.v[before, k]), float(r.v[s, k])
+        if abs(was) * size > still:
+            if abs(now) * size <= still:
+                found["stands still"].append(a.part)
+            elif was * now < 0:
+                found["moves the other way"].append(a.part)
+    return [f"{listed(parts)}: {what}" for what, parts in found.items() if parts]
 
 
 def _caption(trial: Trial) -> str:

@@ -125,6 +125,13 @@ def test_one_hook_up_alone_needs_no_name():
     assert state.hook_up == "grapple on" and state.mate("grapple return") == "mill return"
 
 
+def test_the_page_says_what_a_fault_does(rig):
+    table = next(t for t in rig.report.tables if t.key == "faults")
+    outcome = {row[0].text: row[-1].text for row in table.rows}
+    assert outcome["turning, grapple feed and grapple return exchanged"] == "motor: moves the other way"
+    assert outcome["turning, mill feed apart from grapple feed"] == "motor: stands still"
+
+
 def test_the_page_says_what_is_joined(rig):
     table = next(t for t in rig.report.tables if t.key == "states")
     assert "hook-up 'looped'" in table.rows[1][1].text
