@@ -10,6 +10,7 @@ import numpy as np
 from . import kinds
 from .circuit import Circuit, Line, Part, Tie
 from .kinds.base import spread
+from .kinds.coupler_half import OPEN_END
 from .kinds.orders import LOAD, STOP, rod_limits
 from .network import RESERVOIR, Actuator, Array, Bools, Branch, Network, Pilot, Source, Tube
 from .nodes import number
@@ -17,6 +18,10 @@ from .physics import line as line_laws
 from .physics import oil as oil_laws
 
 INF = float("inf")
+BURST = "burst"
+"""Role of the passages from the ends of a torn line into the air."""
+OPEN_ENDS = (BURST, OPEN_END)
+"""Roles of all passages into the air."""
 
 
 class Builder:
@@ -168,7 +173,56 @@ def assemble(circuit: Circuit) -> Network:
         builder.expand(part)
     for tie in circuit.ties.values():
         _tie(tie, circuit, net)
+    _join(circuit, net)
+    for line in circuit.lines.values():
+        _damage(line, circuit, net)
     return net
+
+
+def _join(circuit: Circuit, net: Network) -> None:
+    """A passage for every pair of coupler halves that is joined in some state, shut in the others."""
+    states = circuit.states.values()
+    for pair in dict.fromkeys(pair for state in states for pair in state.joined):
+        ends = [circuit.parts[half] for half in pair]
+        losses = [kinds.registry()[part.kind].coupling(part.params) or 0.0 for part in ends]
+        limit = np.where([pair in state.joined for state in states], INF, 0.0)
+        i, j = (port_node(part, net) for part in ends)
+        none = np.zeros(net.size)
+        loss = spread(max(losses), net.size)
+        net.branches.append(
+            Branch(i, j, none, loss, none.copy(), -limit, limit.copy(), None, False, pair[0], f"joined with {pair[1]}")
+        )
+
+
+def port_node(half: Part, net: Network) -> int:
+    """Node of the one port of a coupler half."""
+    (port,) = kinds.registry()[half.kind].ports(half.params)
+    return net.port_nodes[half.name, port.name]
+
+
+def _damage(line: Line, circuit: Circuit, net: Network) -> None:
+    """States that cap a line at a port, or tear it in the middle of its longest run: there the run is shut, and from
+    both sides half of it leads into the open air. These passages come after all others, so that a network without
+    damage is the beginning of the same one with it."""
+    runs = net.line_branches[line.name]
+    if not runs:
+        return
+    states = circuit.states.values()
+    for end, k in ((line.start, runs[0]), (line.end, runs[-1])):
+        capped = np.array([end in state.capped for state in states], dtype=bool)
+        net.branches[k].lo[capped] = net.branches[k].hi[capped] = 0.0
+    torn = np.array([line.name in state.cut for state in states], dtype=bool)
+    if not torn.any():
+        return
+    run = max((net.branches[k] for k in runs), key=lambda b: 0.0 if b.tube is None else float(b.tube.laminar.max()))
+    run.lo[torn] = run.hi[torn] = 0.0
+    half = None if run.tube is None else Tube(run.tube.laminar / 2, run.tube.re_per_q, run.tube.rel_rough)
+    limit = np.where(torn, INF, 0.0)
+    for node in (run.i, run.j):
+        none = np.zeros(net.size)
+        net.branches.append(
+            Branch(node, RESERVOIR, none, run.b / 2, none.copy(), -limit, limit.copy(), half, False, line.name, BURST)
+        )
 
 
 def _expand_line(line: Line, ends: list[int], taps: list[float], builder: Builder) -> list[int]:

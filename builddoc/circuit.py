@@ -125,12 +125,39 @@ class Tie:
     compare: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
 
+FAULTS: Mapping[str, str] = {
+    "burst hoses": "a hose that carries a load is torn",
+    "stops": "an actuator is driven against the end of its stroke",
+    "open couplers": "a pair of coupler halves is apart",
+    "exchanged hoses": "the hoses of an attachment are coupled the wrong way round",
+    "blocked filters": "a filter element lets nothing through",
+    "two levers": "two levers are shifted at once",
+    "forgotten sleeves": "the power-beyond sleeve is missing",
+    "capped tank ports": "the line from a tank port is shut",
+    "engine speeds": "the engine runs at its idle or at its high idle",
+    "cold start": "the oil is as cold as the machine is ever started with",
+}
+"""Sorts of fault that are tried without being asked, by the key that excludes them, gravest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """Where a state that was tried without being asked comes from. state: the declared one it was derived from. sort:
+    key of the sort of fault. about: names of the parts and lines that the fault is in."""
+
+    state: str
+    sort: str
+    about: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class State:
     """One state of the machine.
 
     orders: (part or tie, control) -> value, parsed by the kind's control; what is missing takes the control's default.
     oil_temperature: degC as kelvin value is NOT used here: it is K; None = the circuit's oil temperature.
+    hook_up: name of the one that holds; joined: its pairs of coupler halves. cut: lines that are torn in two, both ends
+    open to the air. capped: ports whose line is shut right there. tried: set for a fault that nobody asked for.
     """
 
     name: str
@@ -138,6 +165,18 @@ class State:
     oil_temperature: float | None = None
     fault: bool = False
     place: Place | None = None
+    hook_up: str = ""
+    joined: tuple[tuple[str, str], ...] = ()
+    cut: tuple[str, ...] = ()
+    capped: tuple[End, ...] = ()
+    tried: Tried | None = None
+
+    def mate(self, half: str) -> str:
+        """The coupler half that is joined with this one, "" if none is."""
+        for one, two in self.joined:
+            if half in (one, two):
+                return two if half == one else one
+        return ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +211,7 @@ class Circuit:
     ambient: K. units: systems to print in, first one leading ("metric", "US"). plugged: ports closed on purpose.
     text: the YAML as written (for the download). source: path of the text. faults: try faults of its own accord.
     pairs: actuators side by side that nothing links.
+    no_faults: sort of fault, or name of a part, line, tie or state -> the reason why those are not tried.
     """
 
     machine: str
@@ -191,5 +231,6 @@ class Circuit:
     text: str = ""
     source: str = ""
     place: Place | None = None
-    faults: bool = False
+    faults: bool = True
+    no_faults: Mapping[str, str] = field(default_factory=dict)
     pairs: Mapping[str, Tie] = field(default_factory=dict)

@@ -7,7 +7,8 @@ reservoir at 0 Pa.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -117,3 +118,26 @@ class Network:
     @property
     def size(self) -> int:
         return len(self.states)
+
+    def only(self, states: list[int]) -> Network:
+        """The same topology in some of its states."""
+
+        def rows(item: Any) -> Any:
+            changed = {}
+            for f in fields(item):
+                value = getattr(item, f.name)
+                if isinstance(value, np.ndarray):
+                    changed[f.name] = value[states]
+                elif isinstance(value, Tube):
+                    changed[f.name] = rows(value)
+            return replace(item, **changed)
+
+        return replace(
+            self,
+            states=[self.states[s] for s in states],
+            branches=[rows(b) for b in self.branches],
+            pilots=[rows(c) for c in self.pilots],
+            actuators=[rows(a) for a in self.actuators],
+            sources=[rows(s) for s in self.sources],
+            tied=[rows(a) for a in self.tied],
+        )

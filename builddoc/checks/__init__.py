@@ -5,10 +5,9 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from functools import cache
 
-from . import merging
+from . import faulted, merging
 from .base import ORDER, RULES, Case, Finding, Rule
 
 FIRST = ("relief-none",)
@@ -47,16 +46,7 @@ def _ranked(found: Iterable[Finding]) -> list[Finding]:
 
 
 def with_faults(findings: list[Finding], whole: Case, faults: tuple[str, ...]) -> list[Finding]:
-    """Outcomes of the declared states, and the ratings that only a tried fault exceeds, or exceeds by more. whole: the
-    case with declared and fault states. A pass that a fault overturns is taken out."""
-    known = {(f.rule, f.subject): f.figures.get("ratio", 0.0) for f in findings if f.outcome == "finding"}
-    ids = ("rating-each-part", "rating-line-weakest", "rating-low-pressure-fitting")
-    added = [
-        replace(f, text=f"In the fault '{f.state}', tried without being asked. {f.text}".strip())
-        for f in merging.merged(whole, (f for id in ids for f in rules()[id].check(whole)))
-        if f.outcome == "finding" and f.state in faults
-        and f.figures.get("ratio", 0.0) > known.get((f.rule, f.subject), 0.0) * 1.01
-    ]  # fmt: skip
-    overturned = {(f.rule, f.subject) for f in added}
-    kept = [f for f in findings if f.outcome != "ok" or (f.rule, f.subject) not in overturned]
-    return _ranked([*kept, *added])
+    """Outcomes of the declared states, and what only a tried fault brings (see `faulted`). whole: the case with
+    declared and fault states."""
+    _load()
+    return _ranked(faulted.added(findings, whole, faults))

@@ -128,20 +128,26 @@ def shut_parts(case: Case, s: int, kind: str = "") -> list[str]:
 )
 def deadhead_coupler(case: Case) -> Iterable[Finding]:
     couplers = [p.name for p in case.circuit.parts.values() if p.kind == "quick coupler"]
-    for name in couplers:
+    halves = dict.fromkeys(pair[0] for state in case.circuit.states.values() for pair in state.joined)
+    for name in (*couplers, *halves):
         yield from _coupler(case, name)
-    if not couplers:
+    if not couplers and not halves:
         yield Finding("path-deadhead-coupler", "does not apply", "WARNING", "", "No quick coupler in this circuit")
 
 
 def _coupler(case: Case, name: str) -> Iterator[Finding]:
     id, r = "path-deadhead-coupler", case.results
     place = case.circuit.parts[name].place
-    apart = [s for s in range(r.size) if name in shut_parts(case, s, "quick coupler")]
+    if case.circuit.parts[name].kind == "quick coupler":
+        apart = [s for s in range(r.size) if name in shut_parts(case, s, "quick coupler")]
+        missing = f"a state with '{name}: open'"
+    else:
+        apart = [s for s, state in enumerate(case.circuit.states.values()) if not state.mate(name)]
+        missing = f"a state whose hook-up leaves '{name}' out"
     if not apart:
         yield Finding(
-            id, "not checked", "WARNING", name, f"{name}: no state says what happens with it apart",
-            missing=f"a state with '{name}: open'", place=place,
+            id, "not checked", "WARNING", name, f"{name}: no state says what happens with it apart", missing=missing,
+            place=place,
         )  # fmt: skip
         return
     unsolved = [s for s in apart if not r.solved[s]]

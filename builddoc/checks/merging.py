@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from .base import ORDER, Case, Finding
 from .unsolved import explain
+from .words import listed
 
 BLOCKED = ("state-unsolved", "path-deadhead-coupler")
 
@@ -14,6 +15,32 @@ BLOCKED = ("state-unsolved", "path-deadhead-coupler")
 def merged(case: Case, found: Iterable[Finding]) -> list[Finding]:
     """The same outcomes in the same order, without those that another one tells already."""
     return _runaway(_starved(_plumbing(_unlimited(case, list(found)))))
+
+
+def unsolved_faults(whole: Case, found: list[Finding]) -> list[Finding]:
+    """Fault states without an answer: one finding for each thing that goes wrong, however many states it is tried
+    in. It takes a fault besides, so nothing here *will* kill: it could."""
+    groups: dict[tuple[str, ...], list[Finding]] = {}
+    for f in found:
+        tried = whole.circuit.states[f.state].tried
+        assert tried is not None
+        key = (f.state,) if tried.sort == "two levers" else (tried.sort, *tried.about)
+        groups.setdefault(key, []).append(f)
+    result = []
+    for group in groups.values():
+        first = group[0]
+        tried = whole.circuit.states[first.state].tried
+        assert tried is not None
+        label = first.state.removeprefix(f"{tried.state}, ")
+        names = listed([f"'{f.state}'" for f in group], 6)
+        result.append(
+            replace(
+                first, signal="WARNING" if first.signal == "DANGER" else first.signal,
+                headline=f"With {label}: {first.headline.removeprefix('No figures: ')}",
+                text=f"In {names}, tried without being asked. {first.text}",
+            )
+        )  # fmt: skip
+    return result
 
 
 def _unlimited(case: Case, found: list[Finding]) -> list[Finding]:

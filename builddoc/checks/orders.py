@@ -35,6 +35,9 @@ def position_words(circuit: Circuit, part: str, state: str) -> str:
     if item is None:
         return ""
     said: list[str] = []
+    if kinds.registry()[item.kind].coupling(item.params) is not None:
+        mate = circuit.states[state].mate(part)
+        return f"joined with {mate}" if mate else "apart"
     orders = circuit.states[state].orders
     for control in kinds.registry()[item.kind].controls(item.params):
         if control.name in LEFT_TO_MOTION:
@@ -48,7 +51,8 @@ def position_words(circuit: Circuit, part: str, state: str) -> str:
 def state_words(circuit: Circuit, state: str) -> list[str]:
     """All that a state orders, one sentence part per order, in the order of writing."""
     u = Units(circuit)
-    said: list[str] = []
+    hook_up = circuit.states[state].hook_up
+    said = [f"hook-up '{hook_up}'"] if hook_up else []
     for (part, control), value in circuit.states[state].orders.items():
         if control == "position":
             said.append(f"{part} {position_words(circuit, part, state)}")

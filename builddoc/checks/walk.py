@@ -13,8 +13,8 @@ from ..network import RESERVOIR, Array, Branch, Network
 from ..results import Results
 
 ALWAYS, EVER = "always", "ever"
-LEFT_TO_MOTION = ("load", "stop", "speed")
-"""Controls that are no closing member: loads, stops and speeds."""
+LEFT_TO_MOTION = ("load", "stop", "speed", "sleeve")
+"""Controls that are no closing member: loads, stops, speeds, and what is screwed in."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -240,6 +240,10 @@ class _Writer:
     def _orders(self, part: Part, kind: kinds.Kind[Any], rows: list[list[str]]) -> None:
         """Lever positions and the like: what the state says, not what comes out of it."""
         spools: list[list[str]] = [[] for _ in self.states]
+        if kind.coupling(part.params) is not None:
+            for s in self.states:
+                mate = list(self.r.circuit.states.values())[s].mate(part.name)
+                rows[s].append(f"joined with {mate}" if mate else "apart")
         several = sum(isinstance(c.default, SpoolOrder) for c in kind.controls(part.params)) > 1
         for control in kind.controls(part.params):
             if control.name in ("load", "stop", "speed"):

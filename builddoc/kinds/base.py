@@ -100,11 +100,13 @@ class Port:
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """What goes wrong with a part, as an order of its control. label: as printed. moving: +1 or -1 = tried only where
-    its rod or shaft moves that way; 0 = tried where oil passes the part."""
+    """What goes wrong with a part, as an order of its control. label: as printed. sort: what a writer excludes it by.
+    moving: +1 or -1 = tried only where its rod or shaft moves that way; 0 = tried where oil passes the part, or
+    everywhere if no oil ever does."""
 
     label: str
     value: Any
+    sort: str
     moving: int = 0
 
 
@@ -212,6 +214,11 @@ class Kind(ABC, Generic[P]):
     def at_reservoir(self, params: P) -> tuple[str, ...]:
         """Ports that are the reservoir itself (0 Pa gauge)."""
         return ()
+
+    def coupling(self, params: P) -> float | None:
+        """b of dp = b q|q|, Pa s2/m6, that a coupler half gives to the pair it is joined in by a hook-up (of two halves
+        the greater one counts). None: it is no coupler half."""
+        return None
 
     # ---- what a state may say
     def controls(self, params: P) -> tuple[Control, ...]:

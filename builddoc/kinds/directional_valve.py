@@ -11,7 +11,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from ..circuit import Part, Rating
 from ..fields import DropAtFlow, Leakage, PressureDrop, RatingField
 from . import limiting, orders
-from .base import Control, Kind, Parameters, Port, Relief, SpoolOrder, assumed, assumptions_of
+from .base import Control, Fault, Kind, Parameters, Port, Relief, SpoolOrder, assumed, assumptions_of
 from .passages import at_40, full, shut, throttled
 from .spools import One, Shift, Spool, read_spools, refusal
 
@@ -109,7 +109,8 @@ class DirectionalValve(Kind[DirectionalValveParams]):
         "centre. Port reliefs and the relief of a section (from the centre before its spool) go to T. Make-up: a "
         "check from T, "
         "`p_T - p_port = make up cracking + make up drop x (Q / flow)^2`. `power beyond` ends the centre in PB "
-        "instead of T. A path that a position shuts lets nothing through, but for `spool leakage`. "
+        "instead of T; a sleeve that is `missing` joins PB and T by one more `centre drop`. "
+        "A path that a position shuts lets nothing through, but for `spool leakage`. "
         + limiting.LAW
     )
     example = (
@@ -156,7 +157,11 @@ states:
         return (Port("P", "pressure", doc="from the pump"), Port("T", "return", doc="to the reservoir"), *sleeve, *work)
 
     def controls(self, params: DirectionalValveParams) -> tuple[Control, ...]:
-        return tuple(
+        sleeve = Control(
+            "sleeve", orders.sleeve, "fitted", "`fitted`, or `missing`: the power-beyond port and T are one",
+            faults=(Fault("sleeve forgotten", "missing", "forgotten sleeves"),),
+        )  # fmt: skip
+        levers = tuple(
             Control(
                 one.control,
                 orders.spool_position(one.keys.float, one.keys.regen),
@@ -168,6 +173,7 @@ states:
             )
             for one in params.each()
         )  # fmt: skip
+        return (*levers, sleeve) if params.power_beyond else levers
 
     def port_ratings(self, params: DirectionalValveParams) -> Mapping[str, Rating | None]:
         return {
@@ -206,6 +212,9 @@ states:
             back = behind if params.feed == "series" and n < len(spools) - 1 else T
             self._paths(one, shift, params, b, feed, back)
             self._guards(one, params, b)
+        if params.power_beyond:
+            fitted = np.array([order == "fitted" for order in b.orders("sleeve")])
+            b.branch("without sleeve", end, T, b=full(params.centre_drop), shut=fitted)
 
     def _paths(
         self, one: One, shift: Shift, params: DirectionalValveParams, b: Builder, feed: int, back: int

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from ..fields import PositiveShaftSpeed, PowerAtSpeed
+from .base import Control, Fault
 from .driving import LAW, Driver, DriverParams
 
 
@@ -15,6 +17,11 @@ class EngineParams(DriverParams):
     power: PowerAtSpeed = Field(description="Rated power and its speed, as `16 hp at 3600 rpm`.")
     speed: PositiveShaftSpeed | None = Field(
         None, description="Speed at which it is run here (nominal). Left out: the speed of its rated power."
+    )
+
+    idle: PositiveShaftSpeed | None = Field(None, description="Idle speed, as `1200 rpm`; tried as a fault.")
+    high_idle: PositiveShaftSpeed | None = Field(
+        None, description="Highest speed, without load, as `3750 rpm`; tried as a fault."
     )
 
     @model_validator(mode="after")
@@ -57,6 +64,11 @@ states:
   slowly: {speed: {it: 1500 rpm}}
 """
     Params = EngineParams
+
+    def controls(self, params: EngineParams) -> tuple[Control, ...]:
+        speeds = (("at idle speed", params.idle), ("at high idle", params.high_idle))
+        faults = tuple(Fault(label, speed, "engine speeds") for label, speed in speeds if speed is not None)
+        return tuple(replace(control, faults=faults) for control in super().controls(params))
 
 
 KIND = Engine()

@@ -66,7 +66,7 @@ states:
         return (
             Control(
                 "position", orders.clogging, 0.0, "`clean`, `80 % blocked` or `blocked`",
-                faults=(Fault("blocked", 1.0),),
+                faults=(Fault("blocked", 1.0, "blocked filters"),),
             ),
         )  # fmt: skip
 

@@ -138,6 +138,14 @@ def coupling(raw: Any) -> bool:
     raise ValueError(f"'{text}' is no state of a quick coupler: write joined, or open (apart)")
 
 
+def sleeve(raw: Any) -> str:
+    """`fitted`; `missing`: the power-beyond port and the tank port are one."""
+    text = words(raw, "the sleeve").lower()
+    if text not in ("fitted", "missing"):
+        raise ValueError(f"'{text}' is no state of a power-beyond sleeve: write fitted or missing")
+    return text
+
+
 def clogging(raw: Any) -> float:
     """Share of a filter element that is blocked: `clean`, `blocked`, `80 % blocked`."""
     text = words(raw, "the state of a filter").lower()
@@ -222,7 +230,10 @@ def rod_limits(stops: list[str | None]) -> tuple[Array, Array]:
 LOAD = Control("load", rod_load, 0.0, "load on the rod, as `26.5 kN compression` or `4 kN tension`")
 STOP = Control(
     "stop", stop, None, "`extended`, `retracted` (at that stop) or `held`",
-    faults=(Fault("against its extended stop", "extended", 1), Fault("against its retracted stop", "retracted", -1)),
+    faults=(
+        Fault("against its extended stop", "extended", "stops", 1),
+        Fault("against its retracted stop", "retracted", "stops", -1),
+    ),
 )  # fmt: skip
 ROD = (LOAD, STOP)
 SHAFT = (

@@ -69,7 +69,7 @@ states:
         return (
             Control(
                 "position", orders.coupling, params.normally == "joined", "`joined` or `open` (apart)",
-                faults=(Fault("open (apart)", False),),
+                faults=(Fault("open (apart)", False, "open couplers"),),
             ),
         )  # fmt: skip
 

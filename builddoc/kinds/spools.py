@@ -15,7 +15,7 @@ from ..network import Array, Bools
 from . import limiting
 from .base import Keys, SpoolOrder
 
-RESERVED = ("P", "T", "PB", "load", "stop", "speed")
+RESERVED = ("P", "T", "PB", "load", "stop", "speed", "sleeve")
 SINGLE = "position"
 """Name of the control, and of nothing else, where the valve has one spool without a name."""
 

@@ -10,7 +10,7 @@ from pydantic import Field
 from ..circuit import Part
 from ..fields import DropAtFlow, Flow
 from . import orders
-from .base import Control, Fault, Kind, Parameters, Port, assumed
+from .base import Control, Kind, Parameters, Port, assumed
 from .passages import SQUARE, at_40, full
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ class VelocityFuse(Kind[VelocityFuseParams]):
 
     def controls(self, params: VelocityFuseParams) -> tuple[Control, ...]:
         read = orders.choice(("open", "tripped"), "velocity fuse")
-        return (Control("position", read, "open", "`open` or `tripped`", faults=(Fault("tripped", "tripped"),)),)
+        return (Control("position", read, "open", "`open` or `tripped`"),)
 
     def expand(self, part: Part, b: Builder) -> None:
         params = self.own(part)

@@ -14,11 +14,12 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from pydantic_core import PydanticCustomError
 
+from ..circuit import FAULTS
 from ..fields import Density, Length, LengthOrZero, RatingField, SpecificHeat, Temperature, Viscosity
 
 Section = Literal[
-    "drawing", "key figures", "findings", "lines", "actuators", "ratings", "heat", "states", "parts", "assumptions",
-    "proof", "downloads",
+    "drawing", "key figures", "findings", "lines", "actuators", "ratings", "heat", "states", "envelope", "faults",
+    "parts", "assumptions", "proof", "downloads",
 ]  # fmt: skip
 Units = Literal["metric", "US", "metric, then US", "US, then metric"]
 Duty = Literal["suction", "pressure", "return", "drain", "pilot"]
@@ -119,6 +120,9 @@ class StateText(Written):
         default_factory=list, description="Parts or ties that stand and may not move either way, as `[clamp ram]`."
     )
     speed: dict[str, Any] = Field(default_factory=dict, description="Engine or electric motor -> speed, as `1200 rpm`.")
+    hook_up: str = Field(
+        "", alias="hook-up", description="Name of the hook-up that holds; left out: the one that the circuit names."
+    )
     oil_temperature: Temperature | None = Field(None, description="Oil temperature in this state.")
     fault: bool = Field(False, description="`yes`: the state shows a fault or a mistake.")
     note: str = Field("", description="A remark.")
@@ -131,6 +135,16 @@ class ShowText(Written):
     hide: list[Section] = Field(default_factory=list, description="Sections to leave out.")
 
 
+class FaultsText(Written):
+    """Faults are tried that no state names; here some are left out."""
+
+    exclude: dict[str, str] = Field(
+        default_factory=dict,
+        description="Sort of fault, or name of a part, line, tie or state -> the reason, which is printed: as "
+        "`{cold start: it stands indoors}`. Sorts: " + ", ".join(f"`{sort}` ({text})" for sort, text in FAULTS.items()),
+    )
+
+
 class HeadText(Written):
     """What stands above the parts: single values."""
 
@@ -139,7 +153,9 @@ class HeadText(Written):
     title: str = Field("", description="Heading of the figure.")
     date: Date = Field("", description="Date of the revision.")
     ambient: Temperature = Field(DEFAULT_AMBIENT, description="Air temperature round the machine.")
-    faults: bool = Field(False, description="`yes`: faults are tried that no state names; see the envelope.")
+    hook_up: str = Field(
+        "", alias="hook-up", description="Hook-up in every state that does not name one; not needed where one is alone."
+    )
     units: Units = Field("metric", description="Units to print in; with `then`, the second follows in brackets.")
 
 
@@ -156,8 +172,16 @@ class CircuitText(HeadText):
     lines: dict[str, LineText] = Field(default_factory=dict, description="Name -> line.")
     ties: dict[str, TieText] = Field(default_factory=dict, description="Name -> actuators that move as one.")
     plugged: list[str] = Field(default_factory=list, description="Ports closed on purpose, as `[bank.lifter.B]`.")
+    hook_ups: dict[str, dict[str, str]] = Field(
+        default_factory=dict, alias="hook-ups",
+        description="Name -> pairs of coupler halves that are joined, as `{mill feed: arm feed}`. A half in no pair is "
+        "apart.",
+    )  # fmt: skip
     states: dict[str, StateText | None] = Field(
         default_factory=dict, description="Name -> state; left out: one state, `as plumbed`."
+    )
+    faults: FaultsText | bool = Field(
+        True, description="`no`: no faults are tried but those that states name; a group: some are not."
     )
     show: ShowText = Field(default_factory=lambda: ShowText.model_validate({}), description="What the page shows.")
     file: str = Field(

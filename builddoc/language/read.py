@@ -8,6 +8,8 @@ from pathlib import Path, PurePosixPath
 from ..circuit import Circuit, Line, Oil, Show, State
 from ..kinds.fitting import rated_at
 from ..messages import Message, Place
+from .faults import read_faults
+from .hookups import read_hook_ups
 from .lines import conduits, connect, read_lines
 from .model import CircuitText, HeadText, ShowText, keys_of
 from .oil import read_oil
@@ -55,7 +57,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         group = outer.over(group)
     head = check(HeadText, group, "the circuit", group.place, talk, group.values)
     assumed: list[str] = []
-    for key in ("parts", "lines", "states", "ties", "plugged", "defaults", "show", "oil"):
+    for key in ("parts", "lines", "states", "ties", "plugged", "defaults", "show", "oil", "faults", "hook-ups"):
         value = group.values.get(key)
         if isinstance(value, Text) and value.nothing:
             if key == "parts":
@@ -82,7 +84,9 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
     plumbing.read_plugged(section("plugged"))
     connect(lines, plumbing, talk, "lines" in group.values or all(k in known for k in group.values))
     ties, pairs = read_ties(section("ties"), parts, plumbing.lines, talk)
-    states = read_states(section("states"), Levers.of(parts, ties, pairs), talk)
+    hook_ups = read_hook_ups(section("hook-ups"), section("hook-up"), parts, talk)
+    states = read_states(section("states"), Levers.of(parts, ties, pairs), hook_ups, talk)
+    faults, excluded = read_faults(section("faults"), [*parts, *lines, *ties, *states], talk)
     show = _show(section("show"), states, talk)
     if talk.failed or head is None or oil is None or show is None:
         return Reading(None, talk.in_order())
@@ -105,7 +109,8 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         text=text,
         source=path,
         place=group.place,
-        faults=head.faults,
+        faults=faults,
+        no_faults=excluded,
         pairs=pairs,
     )
     return Reading(circuit, talk.in_order())

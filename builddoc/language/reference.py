@@ -13,7 +13,7 @@ from ..kinds.bench import bench
 from ..units import DIMENSIONS, UNITS
 from .describe import cell, inner_model, keys_table
 from .lines import conduits
-from .model import CircuitText, LineText, OilText, ShowText, StateText, TieText
+from .model import CircuitText, FaultsText, LineText, OilText, ShowText, StateText, TieText
 from .yamltext import Group, read_yaml
 
 _COMMON = tuple(info.alias or name for name, info in Parameters.model_fields.items())
@@ -51,6 +51,7 @@ def _page(kinds_text: str) -> str:
         fittings=f"{keys_table(fitting.FittingKeys)}\n\n{fitting.equations}",
         tie=f"{_doc(TieText)}\n\n{keys_table(TieText)}",
         state=f"{_doc(StateText)}\n\n{keys_table(StateText)}",
+        faults=keys_table(FaultsText),
         show=keys_table(ShowText),
         dimensions=_dimensions(),
         units=_units(),

@@ -11,6 +11,7 @@ from ..circuit import State, Tie
 from ..kinds.base import Control
 from ..messages import Place
 from ..quantities import QuantityError
+from .hookups import HookUps
 from .model import PLUMBED, StateText, keys_of
 from .parts import PartDraft
 from .talk import Talk, name_list, suggestion
@@ -67,10 +68,11 @@ class Levers:
         return levers
 
 
-def read_states(node: Node | None, levers: Levers, talk: Talk) -> dict[str, State]:
+def read_states(node: Node | None, levers: Levers, hook_ups: HookUps, talk: Talk) -> dict[str, State]:
     """States in order; without any, the one state "as plumbed"."""
     if node is None or (isinstance(node, Group) and not node.values):
-        return {PLUMBED: State(PLUMBED)}
+        name, joined = hook_ups.of("", PLUMBED, None, talk)
+        return {PLUMBED: State(PLUMBED, hook_up=name, joined=joined)}
     if not isinstance(node, Group):
         talk.say(
             "value-form", "states: expected names, each with what is set in it", node.place, "as {lifting: {lifter: A}}"
@@ -80,17 +82,20 @@ def read_states(node: Node | None, levers: Levers, talk: Talk) -> dict[str, Stat
     for name, value in node.values.items():
         place = node.keys[name]
         if isinstance(value, Text) and value.nothing:
-            found[name] = State(name, place=place)
+            hook_up, joined = hook_ups.of("", name, place, talk)
+            found[name] = State(name, place=place, hook_up=hook_up, joined=joined)
         elif not isinstance(value, Group):
             talk.say(
                 "value-form", f"state '{name}': expected a group of keys", value.place, "write {} if nothing is set"
             )
         else:
-            found[name] = _read_state(name, place, value, levers, talk)
+            found[name] = _read_state(name, place, value, levers, hook_ups, talk)
     return found
 
 
-def _read_state(name: str, place: Place, group: Group, levers: Levers, talk: Talk) -> State:
+def _read_state(
+    name: str, place: Place, group: Group, levers: Levers, hook_ups: HookUps, talk: Talk
+) -> State:
     own = keys_of(StateText)
     orders: dict[tuple[str, str], Any] = {}
     where: dict[tuple[str, str], Place] = {}
@@ -132,7 +137,11 @@ def _read_state(name: str, place: Place, group: Group, levers: Levers, talk: Tal
                     talk.say("value-missing", f"{section}: '{target}' has no value", value.keys[target], hint)
                 elif _target(target, value.keys[target], section, control, levers, talk):
                     order((target, control), said.plain(), said.place, f"{section}, {target}")
-    return State(name, orders, written.oil_temperature if written else None, written.fault if written else False, place)
+    if written is None:
+        return State(name, orders, place=place)
+    at = group.values["hook-up"].place if "hook-up" in group.values else place
+    hook_up, joined = hook_ups.of(" ".join(written.hook_up.split()), name, at, talk)
+    return State(name, orders, written.oil_temperature, written.fault, place, hook_up, joined)
 
 
 def _lever(key: str, group: Group, levers: Levers, order: Callable[..., None], state: str, talk: Talk) -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..checks.base import Case, Finding
-from ..faults import Tried
-from . import envelope, lines, motion, overview, pairs, parts, paths, power, stored, words
+from ..faults import Trial
+from . import envelope, faults, lines, motion, overview, pairs, parts, paths, power, stored, words
 from .model import Report, Table
 from .words import SHORT_STATEMENT, STATEMENT
 
@@ -22,9 +22,9 @@ SECTIONS = {
 }
 
 
-def build(case: Case, findings: Sequence[Finding], tried: Tried | None = None) -> Report:
+def build(case: Case, findings: Sequence[Finding], tried: Trial | None = None) -> Report:
     """The report of a solved circuit. findings: all four outcomes, worst first, as `checks.run` gives them. tried:
-    faults, shown in the envelope only."""
+    faults, shown in tables of their own only."""
     circuit = case.circuit
     tables: list[Table | None] = [
         lines.lines_table(case),
@@ -40,6 +40,7 @@ def build(case: Case, findings: Sequence[Finding], tried: Tried | None = None) -
         power.losses_table(case),
         overview.states_table(case),
         lines.lines_by_state(case),
+        faults.faults_table(tried) if tried else None,
         envelope.envelope_table(tried) if tried else None,
         parts.parts_table(case),
         parts.lines_schedule(case),

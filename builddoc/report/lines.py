@@ -13,6 +13,7 @@ from ..checks.strength import Seen
 from ..checks.velocity import line_velocity
 from ..checks.words import Units, listed
 from .cells import DASH, Scale, share, text_column, words
+from .effect import effect
 from .model import Cell, Table
 
 
@@ -110,7 +111,7 @@ def lines_by_state(case: Case) -> Table:
         for s, state in enumerate(r.states):
             if not r.solved[s]:
                 blank = words(DASH, flag="failed")
-                rows.append((words(n, subject=n), words(state), blank, blank, blank, blank))
+                rows.append((words(n, subject=n), words(state), blank, blank, blank, blank, blank))
                 continue
             rows.append(
                 (
@@ -119,11 +120,13 @@ def lines_by_state(case: Case) -> Table:
                     flow.cell(float(r.line_flow(n)[s])),
                     speed.cell(float(speeds[n][s])),
                     *(_end(case, level, n, side, s, float(ends[n][side][s])) for side in (0, 1)),
+                    words(effect(case, case.network.line_nodes[n][0], s)),
                 )
             )
     columns = (
         text_column("Line"), text_column("State"), flow.column("Flow"), speed.column("Velocity"),
         level.column("Pressure at its start"), level.column("Pressure at its end"),
+        text_column("What makes the pressure at its start"),
     )  # fmt: skip
     return Table(
         "lines-by-state", "Lines in every state",

@@ -8,6 +8,7 @@ What a row does never depends on the other rows.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from itertools import count
 from time import thread_time
 
 import numpy as np
@@ -26,6 +27,7 @@ PULL_BELOW = 1e-5  # from here on the leakage pulls to the current point, not to
 PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
 FEW_ROWS, LENGTHS_FEW, LENGTHS_MANY = 24, 4, 3  # step lengths tried at once: 4 in small batches, 3 in others
 HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # per direction; multiples of 3 and 4: how many are tried at once is moot
+LOOK_AT_CLOCK = 8  # turns between two looks: asking for processor time takes long on some machines
 MOST_STEPS = 120  # Newton steps of one row
 GIVE_UP = 12  # rejected directions of one row
 
@@ -145,7 +147,9 @@ class _Follower:
 
     def run(self, deadline: float | None, most_steps: int) -> Ends:
         t = self.t
-        while t.row.size and (deadline is None or thread_time() < deadline):
+        for turn in count():
+            if not t.row.size or (deadline is not None and turn % LOOK_AT_CLOCK == 0 and thread_time() >= deadline):
+                break
             accepted, fresh, length = self._trial()
             again, wants, end, fail = self._judge(accepted, fresh, length)
             done = self._advance(end, again)

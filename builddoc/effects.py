@@ -1,0 +1,175 @@
+"""What makes a pressure: which relief, load or loss, found along the ways the oil can take.
+
+A little oil `u` put into a node must leave through whatever gives way: an open relief, a rod that moves, lines to the
+reservoir. For any such small flow that balances at every node, the principle of virtual work gives exactly
+
+    p u = sum over passages (p_i - p_j) dq + sum over actuators (sum k p) dv
+
+so every pressure is a sum of shares, each with a name. The small flow is taken as the one that the circuit itself would
+let through: passages by their slope, shut passages and standing rods not at all. Textbook mechanics; the choice of the
+small flow is ours.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from . import kinds
+from .network import RESERVOIR, Branch, Pilot
+from .results import Results
+from .solution import Verdict
+
+_STILL = 1e-6  # share of the largest flow below which nothing passes; ours
+_TOUCHING = 1e-3  # share of the highest pressure within which a check valve that lets nothing through is at its kink
+_TOLD = 0.01  # share of a pressure below which an effect is not told; ours
+_LEAST = 1e4  # Pa; what counts as pressure in the scales below
+_KINK, _NOTHING = 1e-6, 1e-12  # conductance of a check at its kink, and of everything, as share of an open passage's
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """Part of a pressure. sort: "relief", "load", "slip" (leakage inside a pump) or "loss". name: of the part, line or
+    tie. value: Pa. gain: m3 that pass per m3 put in (a relief behind a cylinder: its area ratio). through: what makes
+    the gain."""
+
+    sort: str
+    name: str
+    value: float
+    gain: float = 1.0
+    through: str = ""
+
+
+class Effects:
+    """Shares of the pressures of a solved circuit, state by state when asked for."""
+
+    def __init__(self, r: Results):
+        self.r = r
+        self._fields: dict[int, _Field] = {}
+
+    def shares(self, node: int, s: int) -> list[Share]:
+        """Shares of the pressure of a node in state `s`, largest first; where the state leaves the pressure open, of
+        the lowest it can be. Empty if the state is not solved or no way leads anywhere."""
+        if node == RESERVOIR or self.r.solution.states[s].verdict is not Verdict.SOLVED:
+            return []
+        if s not in self._fields:
+            self._fields[s] = _Field(self.r, s, self._reliefs, self._pumps)
+        return self._fields[s].shares(node)
+
+    @cached_property
+    def _reliefs(self) -> set[tuple[str, str]]:
+        parts = self.r.circuit.parts.values()
+        return {(p.name, relief.role) for p in parts for relief in kinds.registry()[p.kind].reliefs(p.params)}
+
+    @cached_property
+    def _pumps(self) -> set[str]:
+        return {source.part for source in self.r.network.sources}
+
+
+class _Field:
+    """Small flows through one state: `ways[:, n]` are the potentials and rods when one unit is put in at node n."""
+
+    def __init__(self, r: Results, s: int, reliefs: set[tuple[str, str]], pumps: set[str]):
+        net, state = r.network, r.solution.states[s]
+        self.r, self.s = r, s
+        self.p = state.p.copy()
+        for node, (low, _) in state.ranges.items():
+            self.p[node] = low
+        self.flow = max(float(np.abs(state.q).max(initial=0.0)), 1e-9)
+        self.top = max(float(self.p.max()), _LEAST)
+        passages: list[Branch | Pilot] = [*net.branches, *net.pilots]
+        self.i, self.j = (np.array([getattr(b, end) for b in passages], dtype=int) for end in "ij")
+        unit = self.flow / self.top
+        self.g = np.array([self._slope(k, b) for k, b in enumerate(net.branches)] + self._pilots()) + _NOTHING * unit
+        self.rods = [a for k, a in enumerate(net.actuators) if self._gives_way(k)]
+        n, m = len(net.nodes), len(self.rods)
+        matrix = np.zeros((n + m, n + m))
+        for rows, columns in ((self.i, self.i), (self.j, self.j)):
+            np.add.at(matrix, (rows, columns), self.g)
+        for rows, columns in ((self.i, self.j), (self.j, self.i)):
+            np.subtract.at(matrix, (rows, columns), self.g)
+        for k, a in enumerate(self.rods):
+            size = max(map(abs, a.k.values()))
+            for node, value in a.k.items():
+                matrix[node, n + k] += value / size
+                matrix[n + k, node] += value / size
+            matrix[n + k, n + k] = -_NOTHING / unit
+        matrix[RESERVOIR, :] = 0.0
+        matrix[RESERVOIR, RESERVOIR] = unit
+        matrix[np.arange(n), np.arange(n)] += _NOTHING * unit * 1e-3
+        self.ways = np.linalg.solve(matrix, np.eye(n + m)[:, :n])
+        named = [
+            ("relief" if (b.part, b.role) in reliefs else "slip" if getattr(b, "leak", False) and b.part in pumps else
+             "loss", b.part) for b in passages
+        ]  # fmt: skip
+        self._tables(named)
+
+    def _slope(self, k: int, b: Branch) -> float:
+        """Conductance, m3/(s Pa), of a passage for a little more flow."""
+        s, q = self.s, float(self.r.solution.states[self.s].q[k])
+        if b.lo[s] == 0.0 == b.hi[s]:
+            return 0.0
+        open_unit = self.flow / self.top
+        step = _STILL * self.flow
+        if not b.lo[s] + step < q < b.hi[s] - step:
+            excess = self.p[b.i] - self.p[b.j] - b.c0[s]
+            return _KINK * open_unit if abs(excess) < _TOUCHING * self.top else 0.0
+        drop = abs(float(self.p[b.i] - self.p[b.j]))
+        slope = b.a[s] + 2 * b.b[s] * abs(q)
+        if b.tube is not None:
+            slope += max(float(b.tube.laminar[s]), drop / abs(q) if abs(q) > step else 0.0)
+        return 1.0 / max(slope, 1e-6 / open_unit)
+
+    def _pilots(self) -> list[float]:
+        found = []
+        state = self.r.solution.states[self.s]
+        for k, c in enumerate(self.r.network.pilots):
+            x, q = float(state.pilot_x[k]), float(state.pilot_q[k])
+            drop = abs(float(self.p[c.i] - self.p[c.j]))
+            own = x * np.sqrt(1.0 / max(float(c.b[self.s]), 1e-30)) / (2 * np.sqrt(max(drop, 1.0)))
+            regulating = 1e-3 < x < 1.0 - 1e-3
+            found.append(max(own, abs(q) / max(float(c.droop[self.s]), 1e-3 * self.top)) if regulating else own)
+        return found
+
+    def _gives_way(self, k: int) -> bool:
+        """A rod that moves, or stands without anything but oil to hold it."""
+        a, s = self.r.network.actuators[k], self.s
+        if abs(float(self.r.solution.states[s].v[k])) * max(map(abs, a.k.values())) > _STILL * self.flow:
+            return True
+        if a.lo[s] == 0.0 == a.hi[s]:
+            return False
+        held = sum(value * self.p[node] for node, value in a.k.items()) - float(a.force[s])
+        size = max(abs(float(a.force[s])), max(map(abs, a.k.values())) * _LEAST)
+        return abs(held) <= _TOUCHING * size
+
+    def shares(self, node: int) -> list[Share]:
+        values = self.values[:, node]
+        if abs(values.sum() - self.p[node]) > 0.05 * max(abs(self.p[node]), _LEAST):
+            return []
+        moved = np.abs(self.ways[len(self.p) :, node])
+        through = self.rods[int(np.argmax(moved))].part if moved.size else ""
+        told = np.flatnonzero(np.abs(values) > _TOLD * abs(self.p[node]))
+        gains = self.gains[:, node]
+        shares = [Share(*self.keys[k], float(values[k]), float(gains[k]), through) for k in told]
+        return sorted(shares, key=lambda share: -share.value)
+
+    def _tables(self, named: list[tuple[str, str]]) -> None:
+        """values, gains: share and gain of every key at every node."""
+        dq = self.g[:, None] * (self.ways[self.i] - self.ways[self.j])
+        loads = []
+        for a in self.rods:
+            pushed = sum(v * self.p[m] for m, v in a.k.items()) / max(map(abs, a.k.values()))
+            force = float(a.force[self.s]) / max(map(abs, a.k.values()))
+            load = pushed if a.role == "shaft" else force  # a shaft's load resists like friction
+            loads += [(("load", a.part), load), (("loss", a.part), pushed - load)]
+        self.keys = list(dict.fromkeys([*named, *(key for key, _ in loads)]))
+        at = {key: n for n, key in enumerate(self.keys)}
+        self.values = np.zeros((len(self.keys), len(self.p)))
+        self.gains = np.zeros_like(self.values)
+        rows = [at[key] for key in named]
+        np.add.at(self.values, rows, (self.p[self.i] - self.p[self.j])[:, None] * dq)
+        np.add.at(self.gains, rows, dq)
+        for n, (key, value) in enumerate(loads):
+            self.values[at[key]] += value * self.ways[len(self.p) + n // 2]

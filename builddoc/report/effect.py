@@ -1,0 +1,70 @@
+"""What makes a pressure, in the builder's words."""
+
+from __future__ import annotations
+
+from .. import kinds
+from ..checks.base import Case, once
+from ..checks.words import listed
+from ..effects import Effects, Share
+from ..network import RESERVOIR
+
+_COUNTS = 0.2  # share of a pressure from which an effect is named beside the largest; ours
+_MORE = 1.05  # gain from which a pressure counts as intensified; ours
+_VAPOUR = -0.85e5  # Pa; just above the solver's lowest pressure
+_NO_PRESSURE = 100.0  # Pa; below this nothing needs a cause; ours
+
+
+@once
+def _effects(case: Case) -> Effects:
+    return Effects(case.results)
+
+
+@once
+def effect(case: Case, node: int, s: int) -> str:
+    """Which relief, load or loss makes the pressure of a node in state `s`; where the state leaves it open, the lowest
+    it can be. "" if there is none."""
+    low, _ = case.solution.states[s].ranges.get(node, (float(case.results.p[s, node]), 0.0))
+    if node == RESERVOIR or abs(low) < _NO_PRESSURE:
+        return "the reservoir"
+    trapped = node in case.solution.states[s].ranges
+    if low <= _VAPOUR:
+        return "the vapour limit: oil is missing" if node in case.solution.states[s].void else "oil shut in"
+    shares = _effects(case).shares(node, s)
+    if not shares:
+        return "oil shut in" if trapped else "not worked out"
+    if low < 0:
+        return _drawn(shares)
+    return _pushed(case, shares, low)
+
+
+def _drawn(shares: list[Share]) -> str:
+    """Below the reservoir's pressure."""
+    least = min(shares, key=lambda share: share.value, default=None)
+    if least is None or least.value >= 0:
+        return "not worked out"
+    return f"load on {least.name}, which draws oil" if least.sort == "load" else f"suction through {least.name}"
+
+
+def _pushed(case: Case, shares: list[Share], p: float) -> str:
+    named = [share for share in shares if share.value >= _COUNTS * p and share.sort != "loss"]
+    losses = [share for share in shares if share.sort == "loss" and share.value > 0]
+    lost = sum(share.value for share in losses)
+    said = [_said(case, share) for share in named[:3]]
+    if losses and lost >= _COUNTS * p:
+        said.append(f"losses in {listed([share.name for share in losses if share.value >= _COUNTS * lost][:3])}")
+    text = ", plus ".join(said) or "many small losses"
+    return f"in series: {text}" if len(named) > 1 else text
+
+
+def _said(case: Case, share: Share) -> str:
+    if share.sort == "load":
+        return f"load on {share.name}"
+    if share.sort == "slip":
+        return f"{share.name} stalled against its own leakage"
+    kind = kinds.registry()[case.circuit.parts[share.name].kind]
+    text = f"relief of {share.name}, open" if len(kind.controls(case.circuit.parts[share.name].params)) else (
+        f"{share.name}, open"
+    )  # fmt: skip
+    if share.gain >= _MORE and share.through:
+        text += f", times {share.gain:.2f} by intensification in {share.through}"
+    return text

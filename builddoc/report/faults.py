@@ -1,0 +1,98 @@
+"""Table of the faults tried without being asked: what each does, and which were not tried and why."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..assemble import OPEN_ENDS
+from ..checks.base import Case
+from ..checks.tried import falls
+from ..checks.unsolved import explain
+from ..checks.words import Units, listed
+from ..circuit import FAULTS
+from ..faults import Trial
+from .cells import DASH, Scale, text_column, words
+from .effect import effect
+from .model import Cell, Table
+from .overview import where
+
+_STILL = 1e-6  # share of the largest flow below which nothing moves; ours
+
+
+def faults_table(trial: Trial) -> Table:
+    """One row per fault state, in the order of the sorts of fault; excluded ones behind them, with their reason."""
+    case, u = trial.case, Units(trial.case.circuit)
+    r = case.results
+    sorts = list(FAULTS)
+    tried = sorted(trial.extra.states, key=lambda state: sorts.index(state.tried.sort if state.tried else ""))
+    index = {name: s for s, name in enumerate(r.states)}
+    known = np.where(r.fixed & r.solved[:, None], r.p, -np.inf)
+    nodes = {state.name: int(np.argmax(known[index[state.name]])) for state in tried}
+    level = Scale(u, "pressure", [float(known[index[name], node]) for name, node in nodes.items()])
+    rows: list[tuple[Cell, ...]] = []
+    for state in tried:
+        s = index[state.name]
+        falling = listed([fall.words(u) for fall in falls(case, s)]) or "nothing"
+        name = words(state.name, state.tried.sort if state.tried else "")
+        if r.solved[s]:
+            top = level.cell(float(known[s, nodes[state.name]]), where(case, nodes[state.name]))
+            why = words(effect(case, nodes[state.name], s))
+            rows.append((name, top, why, words(falling), words(_outcome(case, s))))
+        else:
+            reason = explain(case, s)
+            text = reason.headline.removeprefix("No figures: ")
+            blank = words(DASH, flag="failed")
+            driven = words(DASH if falling == "nothing" else falling)
+            rows.append((name, blank, blank, driven, words(text, flag="failed")))
+    reasons = case.circuit.no_faults
+    for key, names in trial.extra.excluded.items():
+        which = f"not tried in {len(names)} states" if names else "nothing to try"
+        rows.append((words(key, which), *[words(DASH)] * 3, words(f"excluded: {reasons[key]}")))
+    columns = (
+        text_column("Fault"), level.column("Highest pressure"), text_column("What makes it"),
+        text_column("What its load drives"),
+        text_column("Outcome"),
+    )  # fmt: skip
+    return Table("faults", "Faults tried", _caption(trial), columns, tuple(rows))
+
+
+def _outcome(case: Case, s: int) -> str:
+    """What an answered state does that a reader must know: oil that is lost, oil that is missing."""
+    u, r = Units(case.circuit), case.results
+    said = []
+    lost = sum(max(float(r.q[s, k]), 0.0) for k, b in enumerate(case.network.branches) if b.role in OPEN_ENDS)
+    if lost > 0:
+        said.append(f"loses {u.flow(lost)} of oil")
+    said += _motions(case, s)
+    if case.solution.states[s].void:
+        said.append("oil is missing somewhere")
+    return "; ".join(said) or "runs"
+
+
+def _motions(case: Case, s: int) -> list[str]:
+    """What moves the other way than in the declared state, or no longer."""
+    tried, r = list(case.circuit.states.values())[s].tried, case.results
+    if tried is None:
+        return []
+    before = r.states.index(tried.state)
+    still = _STILL * float(np.nanmax(np.abs(r.q[[s, before]]), initial=0.0))
+    found: dict[str, list[str]] = {"moves the other way": [], "stands still": []}
+    for k, a in enumerate(case.network.actuators):
+        size = max(map(abs, a.k.values()))
+        was, now = float(r.v[before, k]), float(r.v[s, k])
+        if abs(was) * size > still:
+            if abs(now) * size <= still:
+                found["stands still"].append(a.part)
+            elif was * now < 0:
+                found["moves the other way"].append(a.part)
+    return [f"{listed(parts)}: {what}" for what, parts in found.items() if parts]
+
+
+def _caption(trial: Trial) -> str:
+    text = "Nobody asked for these: each declared state is made faulty in one thing at a time"
+    if trial.extra.left_out:
+        text += (
+            f". Left out, because {len(trial.extra.states)} faults are tried at most: "
+            f"{listed(trial.extra.left_out)}"
+        )
+    return text
