@@ -1,8 +1,9 @@
-"""Lines in the channels between rows: every net has at most one horizontal trunk in a channel, on a track of its own."""
+"""Lines in the channels between rows: a net has at most one horizontal trunk in a channel, on a track of its own."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from .rows import Grid, net_pins, pin_x
 from .scheme import Key, Net, Scheme
@@ -61,7 +62,7 @@ def stack(trunks: list[Live]) -> tuple[list[int], list[list[float]]]:
     better = True
     while better:
         better = False
-        for a in list(order):
+        for a in order:
             at = order.index(a)
             rest = order[:at] + order[at + 1 :]
             value = sum(cost[a][b] for b in rest)
@@ -158,8 +159,8 @@ def _edges(
     edges = found.edges[name]
     if level is None:
         ys = sorted({y for _, y in ends})
-        edges += [((float(i.low), a), (float(i.low), b)) for a, b in zip(ys, ys[1:], strict=False)]
+        edges += [((float(i.low), a), (float(i.low), b)) for a, b in pairwise(ys)]
         return
     edges += [((x, level), (x, y)) for x, y in ends]
     xs = sorted({x for x, _ in ends})
-    edges += [((a, level), (b, level)) for a, b in zip(xs, xs[1:], strict=False)]
+    edges += [((a, level), (b, level)) for a, b in pairwise(xs)]

@@ -45,8 +45,8 @@ def draw_circuit(sheet: Sheet, s: int, prefix: str = "bd") -> Drawing:
     if not sheet.still:
         sheet.still.update(_still(sheet))
     out = [
-        f'<svg class="bd-flow bd-circuit{" bd-failed" if failure else ""}" xmlns="http://www.w3.org/2000/svg" role="img" '
-        f'aria-labelledby="{id_}-t {id_}-d" width="{width:.0f}" height="{height:.0f}" '
+        f'<svg class="bd-flow bd-circuit{" bd-failed" if failure else ""}" xmlns="http://www.w3.org/2000/svg" '
+        f'role="img" aria-labelledby="{id_}-t {id_}-d" width="{width:.0f}" height="{height:.0f}" '
         f'viewBox="{n(x0)} {n(y0 - head)} {width:.0f} {height:.0f}" fill="none" font-size="11">'
         f'<title id="{id_}-t">{_text(title)}</title><desc id="{id_}-d">{_text(about)}</desc>',
         _header(sheet, s, x0 + 1.0, y0 - head + 1.8, rows),
@@ -198,9 +198,8 @@ def _block(sheet: Sheet, block: Block, s: int) -> str:
         if drawn is None:
             drawn = sheet.still[key] = marks_svg(m.symbol.marks, here, at, m.symbol.words)
         links = marks_svg(block.links, frozenset(), (block.x, block.y)) if k == 0 and block.links else ""
-        out.append(
-            f'<g class="bd-sym" data-bd-part="{_text(m.part)}">{links}{drawn}{_part_text(sheet, m.part, text, k, s)}</g>'
-        )
+        said = _part_text(sheet, m.part, text, k, s)
+        out.append(f'<g class="bd-sym" data-bd-part="{_text(m.part)}">{links}{drawn}{said}</g>')
     return "".join(out)
 
 
@@ -209,11 +208,11 @@ def _part_text(sheet: Sheet, part: str, text: PartText, k: int, s: int) -> str:
     if not text.fixed:
         return ""
     before = sum(len(text.fixed[i]) + max((len(r) for r in text.changing[i]), default=0) for i in range(k))
-    block = sheet.made.home_of(part)
-    before_marks = sum(m.part in sheet.marks for m in block.members[:k])
+    block = sheet.made.by_part.get(part)
+    before_marks = sum(m.part in sheet.marks for m in block.members[:k]) if block else 0
     x, y = text.x, text.y + ROW * (before + 0.4 * before_marks)
     badge, shift = "", 0.0
-    if sheet.marks.get(part):
+    if block and sheet.marks.get(part):
         y += 0.0 if text.inside else 0.25
         wide = badge_width(sheet.marks[part])
         badge = _badge(sheet, part, (x, y - 0.4 - BADGE / 2, x + wide, y - 0.4 + BADGE / 2), s)
@@ -242,10 +241,10 @@ def _label(label: LineText, s: int, sheet: Sheet) -> str:
     over = " bd-high" if sheet.figures.lines[label.name].step[s] == "over" else ""
     role = f'<tspan class="bd-role">{label.role}</tspan>'
     if label.letter:
+        x0, y0, x1, y1 = (n(v) for v in box)
         return (
-            f'<g class="bd-tag" data-bd-line="{_text(label.name)}"><path d="M{n(box[0])} {n(box[1])}H{n(box[2])}V{n(box[3])}'
-            f'H{n(box[0])}z"/><text x="{n((box[0] + box[2]) / 2)}" y="{n(box[3] - 0.35)}" text-anchor="middle">'
-            f"{label.letter}</text></g>"
+            f'<g class="bd-tag" data-bd-line="{_text(label.name)}"><path d="M{x0} {y0}H{x1}V{y1}H{x0}z"/>'
+            f'<text x="{n((box[0] + box[2]) / 2)}" y="{n(box[3] - 0.35)}" text-anchor="middle">{label.letter}</text></g>'
         )
     quiet = "" if sheet.figures.lines[label.name].sense[s][0] else " bd-quiet"
     open_ = f'<text class="bd-lab{quiet}" data-bd-line="{_text(label.name)}" x="{x}" y="{n(y)}">'

@@ -41,7 +41,8 @@ def marks_svg(
             size = f' style="font-size:{n(word.size)}px"' if word.size > 1.15 else ""
             anchor = f' text-anchor="{word.anchor}"' if word.anchor != "start" else ""
             kind = "bd-name" if word.bold else "bd-port"
-            out.append(f'<text class="{kind}" x="{n(dx + word.x)}" y="{n(dy + word.y)}"{anchor}{size}>{escape(word.text)}</text>')
+            place = f'x="{n(dx + word.x)}" y="{n(dy + word.y)}"'
+            out.append(f'<text class="{kind}" {place}{anchor}{size}>{escape(word.text)}</text>')
     return "".join(out)
 
 

@@ -1,8 +1,8 @@
 """Which row each block stands in and in what order: two passes of Graphviz's `dot`.
 
 Rows and channels: blocks stand in rows, lines run in the channels between them. An upper port has its line in the
-channel above, a lower port in the one below; that alone gives the ranks. In the second pass every net is a small node in each
-channel that it uses and a gap ("feedthrough") in each row that it passes, so that every edge spans one rank.
+channel above, a lower port in the one below; that alone gives the ranks. In the second pass every net is a small
+node in each channel that it uses and a gap in each row that it passes, so that every edge spans one rank.
 """
 
 from __future__ import annotations
@@ -104,18 +104,15 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str]) -> None:
             here = f"{net.name}c{c}"
             ranks[2 * c].append(here)
             above, below = grid.chan.get((net.name, c), ([], []))
-            for key in above:
-                edges.append(f"{here}->{_at(made, ids, key)}[weight={weight}]")
-            for key in below:
-                edges.append(f"{_at(made, ids, key)}->{here}[weight={weight}]")
+            edges += [f"{here}->{_at(made, ids, key)}[weight={weight}]" for key in above]
+            edges += [f"{_at(made, ids, key)}->{here}[weight={weight}]" for key in below]
             if c < high:
                 gap = f"{net.name}g{c}"
                 ranks[2 * c + 1].append(gap)
                 out.append(f"{gap}[width={1.6 * POINTS / 72:.3f}]")
                 edges.append(f"{here}->{gap}->{net.name}c{c + 1}[weight={2 * weight}]")
     last = max(ranks)
-    for r in range(last + 1):
-        out.append(f"s{r}[style=invis];{{rank=same;s{r};{';'.join(ranks[r])}}}")
+    out += [f"s{r}[style=invis];{{rank=same;s{r};{';'.join(ranks[r])}}}" for r in range(last + 1)]
     out.append("->".join(f"s{r}" for r in range(last + 1)) + "[style=invis weight=0]")
     places = _xs(run("\n".join([*out, *edges]) + "}"))
     for r in range(grid.rows):
@@ -124,9 +121,8 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str]) -> None:
             if block.row == r:
                 width = _room(block)
                 items.append((places[ids[id(block)]][0] - width / 2, width, block))
-        for net in made.nets:
-            if grid.low[net.name] <= r < grid.high[net.name]:
-                items.append((places[f"{net.name}g{r}"][0] - 0.8, 2, (net.name, r)))
+        passing = [net.name for net in made.nets if grid.low[net.name] <= r < grid.high[net.name]]
+        items += [(places[f"{name}g{r}"][0] - 0.8, 2, (name, r)) for name in passing]
         items.sort(key=lambda item: item[0])
         edge = -(10**6)
         row: list[tuple[int, Slot]] = []

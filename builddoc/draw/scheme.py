@@ -116,9 +116,6 @@ class Scheme:
         self.home = {key: block for block in self.blocks for key in block.pins()}
         self.by_part = {m.part: block for block in self.blocks if block.key[0] == "part" for m in block.members}
 
-    def home_of(self, part: str) -> Block:
-        return self.by_part[part]
-
 
 def scheme(circuit: Circuit) -> Scheme:
     return _Builder(circuit).result()
@@ -199,7 +196,7 @@ class _Builder:
         groups: dict[Key, list[Piece]] = {}
         for piece in pieces:
             groups.setdefault(find(piece.a), []).append(piece)
-        nets = []
+        nets: list[Net] = []
         for group in groups.values():
             seen: dict[Key, None] = {}
             for piece in group:

@@ -24,7 +24,7 @@ from .scheme import TANK_ROOM, Block, Key, Net, Scheme, scheme
 from .specs import spec
 from .straighten import improve
 from .text import width, wrap
-from .tracing import Edge, Stretch, Trace, entries_of, trace
+from .tracing import Edge, Trace, entries_of, trace
 
 if TYPE_CHECKING:
     from ..checks.base import Finding
@@ -52,7 +52,8 @@ class PartText:
 
 @dataclass(slots=True)
 class LineText:
-    """name: printed if the choice is 0 or 2; figures in one row if it is 0 or 1. rows: figures per state. letter: where the label found no place."""
+    """name: printed if the choice is 0 or 2; figures stand in one row if it is 0 or 1. rows: figures per state. letter:
+    where the label found no place."""
 
     name: str
     role: str
@@ -204,8 +205,9 @@ class _Layout:
         fixed, changing = self.fixed[block.key], self.changing[block.key]
         if block.key[0] == "tank":
             x, y = block.x + 4.1, block.y + 2.2
-            return PartText(x, y, [[(block.members[0].part, False)]], [[() for _ in range(self.results.size)]], False,
-                            (x, y - 1.1, x + width(block.members[0].part, TEXT) / U, y + 0.3))  # fmt: skip
+            name = block.members[0].part
+            box = (x, y - 1.1, x + width(name, TEXT) / U, y + 0.3)
+            return PartText(x, y, [[(name, False)]], [[() for _ in range(self.results.size)]], False, box)
         if self._inside(block):
             x = block.x + 4.2
             name = " ".join(t for t, bold in fixed[0] if bold)
@@ -219,7 +221,8 @@ class _Layout:
         y = block.y + block.h / 2 - rows * ROW / 2 + 1.0
         if block.tanks or block.y + block.h / 2 < block.y + rows * ROW / 2 - 0.1:
             y = max(y, block.y + 1.0)
-        return PartText(x, y, fixed, changing, False, (x - 0.2, y - 1.1, x + block.lw - 0.5, y + (rows - 1) * ROW + 0.4))
+        box = (x - 0.2, y - 1.1, x + block.lw - 0.5, y + (rows - 1) * ROW + 0.4)
+        return PartText(x, y, fixed, changing, False, box)
 
     def _boxes(self) -> list[PartBox]:
         """Parts as the words alternative names them."""
@@ -227,7 +230,8 @@ class _Layout:
         for name in self.picture.parts:
             part = self.circuit.parts[name]
             kind = "" if part.kind in name.lower() else part.kind
-            out.append(PartBox(name, kinds.registry()[part.kind].group, (name,), kind, 0, marks=self.marks.get(name, ())))
+            group = kinds.registry()[part.kind].group
+            out.append(PartBox(name, group, (name,), kind, 0, marks=self.marks.get(name, ())))
         return out
 
     # ---- words of lines
@@ -306,6 +310,16 @@ class _Layout:
                 if box:
                     badges[name] = box
                     paper.take(box)
+        for net, (x, y), _ in stubs:
+            tank = next(t for t in net.terminals if t[0] == "tank")[1]
+            if tank in self.marks and tank not in badges:
+                w, low = badge_width(self.marks[tank]), y + STUB + 0.7
+                for left, top in ((x - w / 2, low), (x - 2.0 - w, y + 1.2), (x + 2.0, y + 1.2)):
+                    box = (left, top, left + w, top + BADGE)
+                    if paper.free(box):
+                        badges[tank] = box
+                        paper.take(box)
+                        break
         wishes = []
         for name, rows in self.label_rows.items():
             if not rows or name not in edges:
@@ -338,8 +352,7 @@ class _Layout:
         self, traces: dict[str, Trace], texts: dict[Key, PartText], labels: dict[str, LineText], badges: dict[str, Box]
     ) -> Box:
         boxes: list[Box] = [(0.0, 0.0, 1.0, 1.0)] if not self.made.blocks else []
-        for b in self.made.blocks:
-            boxes.append((b.x - b.left, b.y, b.x + b.w, b.y + b.h + (TANK_ROOM if b.tanks else 0)))
+        boxes += [(b.x, b.y, b.x + b.w, b.y + b.h + (TANK_ROOM if b.tanks else 0)) for b in self.made.blocks]
         boxes += [t.box for t in texts.values()]
         boxes += [t.put.box for t in labels.values() if t.put.box]
         boxes += badges.values()

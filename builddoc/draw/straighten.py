@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from .channels import price
+from .channels import live_in, price, stack
 from .rows import GAP, Grid, Slot
 from .scheme import Block, Scheme
 
@@ -31,6 +31,34 @@ def improve(made: Scheme, grid: Grid) -> None:
         _Slide(made, grid).run()
         if not changed:
             break
+    _part_pins(made, grid)
+
+
+def _part_pins(made: Scheme, grid: Grid) -> None:
+    """Where two nets meet at one x of a channel and no order of their trunks keeps them apart, the right part of the
+    row below moves by one u."""
+    for _ in range(40):
+        found = next((f for c in range(grid.rows + 1) if (f := _clash(made, grid, c))), None)
+        if found is None:
+            return
+        row, x = found
+        for _, slot in grid.slots[row]:
+            if isinstance(slot, Block):
+                if slot.x + slot.w >= x:
+                    slot.x += 1
+            elif grid.gaps[slot] >= x:
+                grid.gaps[slot] += 1
+
+
+def _clash(made: Scheme, grid: Grid, c: int) -> tuple[int, int] | None:
+    """Row below the channel and x of a line that would lie on another one."""
+    trunks = [i for i in live_in(made, grid, c) if i.high > i.low]
+    order, cost = stack(trunks)
+    for at, a in enumerate(order):
+        for b in order[at + 1 :]:
+            if cost[a][b] >= 1000:
+                return c - 1, min(set(trunks[b].top) & set(trunks[a].bottom))
+    return None
 
 
 class _Slide:

@@ -1,8 +1,8 @@
 """Which line each drawn edge of a net is, and which way oil runs in it.
 
-A drawn net is a tree, as is the net of hoses. An edge of either parts the terminals in two; where both part them alike the
-edge is that run of that line. Where the drawing joins branches elsewhere than the machine does, an edge is given to the run that
-parts the terminals most alike, and its flow is the sum of what the terminals on one side take.
+A drawn net is a tree, as is the net of hoses. An edge of either parts the terminals in two; where both part them alike
+the edge is that run of that line. Where the drawing joins branches elsewhere than the machine does, an edge is given to
+the run that parts the terminals most alike, and carries oil if any passes between the terminals on its two sides.
 """
 
 from __future__ import annotations
@@ -120,11 +120,11 @@ def _piece_masks(net: Net) -> list[tuple[Piece, int]]:
     masks = {v: bits.get(v, 0) for v in order}
     found: list[tuple[Piece, int]] = []
     for v in reversed(order[1:]):
-        up, piece = parent[v]
-        assert piece is not None
+        up, run = parent[v]
+        assert run is not None
         masks[up] |= masks[v]
         if masks[v]:
-            found.append((piece, masks[v]))
+            found.append((run, masks[v]))
     return found[::-1]
 
 
@@ -159,7 +159,8 @@ def _merged(edges: list[Edge]) -> list[Edge]:
     rows: dict[tuple[bool, float], list[tuple[float, float]]] = defaultdict(list)
     for (x1, y1), (x2, y2) in edges:
         upright = x1 == x2
-        rows[upright, x1 if upright else y1].append((min(y1, y2), max(y1, y2)) if upright else (min(x1, x2), max(x1, x2)))
+        low, high = sorted((y1, y2)) if upright else sorted((x1, x2))
+        rows[upright, x1 if upright else y1].append((low, high))
     out: list[Edge] = []
     for (upright, at), spans in rows.items():
         spans.sort()

@@ -106,7 +106,8 @@ def _right_aligned(table: Table) -> list[bool]:
     return [i > 0 and c.numeric and not bar for i, (c, bar) in enumerate(zip(table.columns, barred, strict=True))]
 
 
-def panel_html(report: Report, state: str, drawing: Drawing | None) -> str:
-    """One state's drawing with its text alternative and, if the state has no figures, the reason."""
+def panel_html(report: Report, state: str, drawing: Drawing | None, plain: Drawing | None = None) -> str:
+    """One state's drawing with its text alternative and, if the state has no figures, the reason. plain: the same
+    circuit as a flow diagram, to be unfolded."""
     failure = next((f for f in report.failures if f.state == state), None)
-    return fill("panel.html", drawing=drawing, state=state, failure=failure)
+    return fill("panel.html", drawing=drawing, plain=plain, state=state, failure=failure)

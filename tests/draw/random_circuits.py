@@ -142,6 +142,13 @@ def notes(seed: int) -> Plant:
             strainer = plant.part("strainer", {"kind": "filter"})
             plant.line("tank.oil", f"{strainer}.inlet")
             plant.line(f"{strainer}.outlet", f"{pump}.inlet")
+        elif rng.random() < 0.3:
+            tee = plant.part("tee", {"kind": "tee"})
+            other = plant.part("pump", dict(pump_keys))
+            plant.line("tank.oil", f"{tee}.run a")
+            plant.line(f"{tee}.run b", f"{pump}.inlet")
+            plant.line(f"{tee}.branch", f"{other}.inlet")
+            plant.back(f"{other}.outlet")
         else:
             plant.line("tank.oil", f"{pump}.inlet")
         feed: str | None = f"{pump}.outlet"

@@ -42,7 +42,7 @@ def tandem_pump(given: Given) -> Symbol:
     pins = {}
     for n, outlet in enumerate(outlets):
         x = 4 + 6 * n
-        pen.shaft(x - 4 if n == 0 else x - 4, 2, 2)
+        pen.shaft(x - 4, 2, 2)
         _pump_circle(pen, x, 2)
         pins[outlet] = (x, 0, "N")
         if n < len(suctions):

@@ -179,7 +179,7 @@ class Pen:
             self.arc((far, y - half), (far, y + half), length * 0.8, sweep)
 
     def seat(self, x: float, y: float, up: bool = True, size: float = 0.85) -> None:
-        """Check valve: ball and seat on a vertical line, free flow upwards (or downwards). Centre of the ball (x, y)."""
+        """Check valve: ball, with its centre at (x, y), and seat; free flow goes upwards (or downwards)."""
         s = 1.0 if up else -1.0
         self.circle(x, y, 0.6)
         self.line((x - size, y + s * 0.05), (x, y + s * (0.05 + size)), (x + size, y + s * 0.05))
@@ -195,7 +195,9 @@ class Pen:
         self.line((x - 1.5, y + stub - 0.8), (x - 1.5, y + stub + 0.5), (x + 1.5, y + stub + 0.5),
                   (x + 1.5, y + stub - 0.8))  # fmt: skip
 
-    def word(self, x: float, y: float, text: str, anchor: str = "middle", size: float = 1.1, bold: bool = False) -> None:
+    def word(
+        self, x: float, y: float, text: str, anchor: str = "middle", size: float = 1.1, bold: bool = False
+    ) -> None:
         self.words.append(Word(x, y, text, anchor, size, bold, self.when))
 
     def done(
