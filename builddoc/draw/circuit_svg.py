@@ -244,7 +244,8 @@ def _label(label: LineText, s: int, sheet: Sheet) -> str:
         x0, y0, x1, y1 = (n(v) for v in box)
         return (
             f'<g class="bd-tag" data-bd-line="{_text(label.name)}"><path d="M{x0} {y0}H{x1}V{y1}H{x0}z"/>'
-            f'<text x="{n((box[0] + box[2]) / 2)}" y="{n(box[3] - 0.35)}" text-anchor="middle">{label.letter}</text></g>'
+            f'<text x="{n((box[0] + box[2]) / 2)}" y="{n(box[3] - 0.35)}" text-anchor="middle">'
+            f"{label.letter}</text></g>"
         )
     quiet = "" if sheet.figures.lines[label.name].sense[s][0] else " bd-quiet"
     open_ = f'<text class="bd-lab{quiet}" data-bd-line="{_text(label.name)}" x="{x}" y="{n(y)}">'

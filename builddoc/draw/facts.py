@@ -22,6 +22,8 @@ def facts(part: Part, results: Results) -> list[frozenset[str]]:
                 if value.position != "centre":
                     spool = "" if control.name == "position" else control.name
                     found[s].add(f"at {spool} {value.position}")
+            elif isinstance(value, str) and control.name == "position":
+                found[s].add(f"at {value}")
             elif control.parse is orders.coupling and not value:
                 found[s].add("apart")
             elif control.parse is orders.opening and value == orders.SHUT:

@@ -113,6 +113,9 @@ def _candidates(edge: Edge, w: float, h: float) -> Iterable[tuple[float, Box]]:
         tall = 0.0 if y >= low and y + h <= high else 0.5
         yield 0.2 + extra + tall + short, (x1 + 0.45, y, x1 + 0.45 + w, y + h)
         yield 0.4 + extra + tall + short, (x1 - 0.45 - w, y, x1 - 0.45, y + h)
+        # Past a number that sits on the line.
+        yield 1.2 + extra + tall + short, (x1 + 1.3, y, x1 + 1.3 + w, y + h)
+        yield 1.4 + extra + tall + short, (x1 - 1.3 - w, y, x1 - 1.3, y + h)
 
 
 def _on_line(paper: Paper, wish: Wish, w: float, h: float) -> Box | None:

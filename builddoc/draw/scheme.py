@@ -16,6 +16,7 @@ from .symbols import Symbol, symbol_of
 from .symbols.pen import Mark, Pen, Pin
 
 Key = tuple[str, ...]
+JOINTS = ("tee", "manifold block")  # symbols that are a joint of lines in a circuit
 TANK_ROOM = 4  # u below a port at which the reservoir is repeated
 
 
@@ -127,7 +128,7 @@ class _Builder:
         registry = kinds.registry()
         self.kind = {n: registry[p.kind] for n, p in circuit.parts.items()}
         self.picture = picture(circuit)
-        self.joints = {n for n in circuit.parts if self.kind[n].symbol == "tee"}
+        self.joints = {n for n in circuit.parts if self.kind[n].symbol in JOINTS}
         self.order = {n: i for i, n in enumerate(self.picture.parts)}
         self.symbols = {n: symbol_of(circuit.parts[n]) for n in self.picture.parts if n not in self.joints}
 

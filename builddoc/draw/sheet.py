@@ -135,6 +135,9 @@ class _Layout:
         packs = _packs(made, self.circuit)
         paper = Paper()
         self._take(paper, traces, stubs, texts, routed)
+        for a, b, c, d in packs:
+            for edge in (((a, b), (c, b)), ((a, d), (c, d)), ((a, b), (a, d)), ((c, b), (c, d))):
+                paper.take(around(edge))
         badges, labels = self._words(paper, traces, stubs)
         box = self._extent(traces, texts, labels, badges)
         changing = {m.part: facts(self.circuit.parts[m.part], self.results)
@@ -158,6 +161,7 @@ class _Layout:
         """Words of a block, and the room that they and its marks take."""
         if block.key[0] == "tank":
             self.fixed[block.key], self.changing[block.key] = [], []
+            block.lw = math.ceil(width(block.members[0].part, TEXT) / U + 0.7)
             return
         fixed, changing = [], []
         said: set[str] = set()
@@ -197,7 +201,7 @@ class _Layout:
         out = []
         for rows in self.figures.parts[part]:
             if kind.symbol == INSIDE:
-                rows = tuple(t for t in rows if t.startswith(("relief", "passes")))
+                rows = tuple(t for t in rows if "relief" in t or t.startswith("passes"))
             out.append(tuple(t for t in rows if t not in ("open", "joined", "closed")))
         return out
 

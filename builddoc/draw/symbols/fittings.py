@@ -20,6 +20,24 @@ def tee(given: Given) -> Symbol:
     return pen.done(4, 4, pins)
 
 
+def manifold(given: Given) -> Symbol:
+    """Shown alone: one gallery in a body. In a circuit its ports are a joint of their lines."""
+    pen = Pen()
+    count = len(given.ports)
+    low, high = given.ports[: (count + 1) // 2], given.ports[(count + 1) // 2 :]
+    width = 3 * len(low) + 1
+    pen.enclosure(0, 0.6, width, 3.8)
+    pins = {}
+    for ports, y, side in ((low, 5, "S"), (high, 0, "N")):
+        for n, port in enumerate(ports):
+            x = 2 + 3 * n
+            pins[port.name] = (x, y, side)
+            pen.work((x, y), (x, 2.5))
+            pen.joint(x, 2.5)
+    pen.work((2, 2.5), (2 + 3 * (len(low) - 1), 2.5))
+    return pen.done(width, 5, pins)
+
+
 def plug(given: Given) -> Symbol:
     if len(given.ports) != 1:
         raise Unfit("port")
@@ -128,6 +146,7 @@ def coupler_half(given: Given) -> Symbol:
 
 MAKERS = {
     "tee": tee,
+    "manifold block": manifold,
     "plug": plug,
     "gauge": gauge,
     "filter": filter_,

@@ -114,62 +114,66 @@ def pilot_check(given: Given) -> Symbol:
 
 
 def cross_port_relief(given: Given) -> Symbol:
-    """Two reliefs between two lines, one for each sense; both lines pass straight through the block."""
-    names = [p.name for p in given.ports]
-    if len(names) == 2:
-        pins = {names[0]: (2, 9, "S"), names[1]: (12, 9, "S")}
-    elif len(names) == 4:
-        # Valve side below, motor side above, in the kind's order of pairs.
-        first, second, third, fourth = _paired(names)
-        pins = {first: (2, 9, "S"), second: (12, 9, "S"), third: (2, 0, "N"), fourth: (12, 0, "N")}
-    else:
+    """Two reliefs between two lines, one for each sense; each line may pass straight through the block. With a tank
+    port: a check valve lets oil follow into either line."""
+    a, b = given.port("A"), given.port("B")
+    beyond_a, beyond_b, tank = given.maybe("motor A"), given.maybe("motor B"), given.maybe("T")
+    if sum(p is not None for p in (a, b, beyond_a, beyond_b, tank)) != len(given.ports):
         raise Unfit("port")
+    h = 13 if tank else 9
+    pins = {a: (2, h, "S"), b: (12, h, "S")}
     pen = Pen()
-    pen.enclosure(0, 0.5, 14, 8)
-    top = 0 if len(names) == 4 else 2
-    pen.work((2, 9), (2, top))
-    pen.work((12, 9), (12, top))
-    for y, flip in ((1.6, False), (5.2, True)):
+    pen.enclosure(0, 0.5, 14, h - 1)
+    for x, name in ((2, beyond_a), (12, beyond_b)):
+        pen.work((x, h), (x, 0 if name else 2.85))
+        if name:
+            pins[name] = (x, 0, "N")
+    for y, back in ((1.6, False), (5.2, True)):
         pen.work((2, y + 1.25), (5.5, y + 1.25))
         pen.work((8, y + 1.25), (12, y + 1.25))
         pen.box(5.5, y, 2.5, 2.5)
         start, end = (5.7, y + 0.7), (7.8, y + 0.7)
-        pen.arrow(*((end, start) if flip else (start, end)), 0.8)
-        side = 8.6 if flip else 3.4
-        pen.pilot((side + 1.2, y + 1.25), (side + 1.2, y + 2.9), (6.75, y + 2.9), (6.75, y + 2.5))
+        pen.arrow(*((end, start) if back else (start, end)), 0.8)
+        sense = 9.8 if back else 4.6
+        pen.pilot((sense, y + 1.25), (sense, y + 2.9), (6.75, y + 2.9), (6.75, y + 2.5))
         pen.thin((6.4, y), (7.1, y - 0.25), (6.4, y - 0.5), (7.1, y - 0.75))
     for y in (2.85, 6.45):
         pen.joint(2, y)
         pen.joint(12, y)
-    return pen.done(14, 9, pins, mirrors=False)
-
-
-def _paired(names: list[str]) -> tuple[str, str, str, str]:
-    """Ports of a block with two straight passages: (A in, B in, A out, B out) by their first letters, else in order."""
-    a = [n for n in names if n.upper().startswith("A")]
-    b = [n for n in names if n.upper().startswith("B")]
-    if len(a) == len(b) == 2:
-        return a[0], b[0], a[1], b[1]
-    return names[0], names[1], names[2], names[3]
+    if tank:
+        pins[tank] = (7, h, "S")
+        pen.work((7, h), (7, 11.6))
+        pen.work((4.5, 10.9), (4.5, 11.6), (9.5, 11.6), (9.5, 10.9))
+        pen.joint(7, 11.6)
+        for at, line in ((4.5, 2.0), (9.5, 12.0)):
+            pen.seat(at, 10)
+            pen.work((at, 9.4), (at, 8.7), (line, 8.7))
+            pen.joint(line, 8.7)
+    return pen.done(14, h, pins)
 
 
 def relief_block(given: Given) -> Symbol:
-    """A relief between a straight passage and a tank port, in one body."""
-    tank = given.maybe("tank", "T", "outlet")
-    through = [p.name for p in given.ports if p.name != tank]
-    if tank is None or len(through) not in (1, 2):
-        raise Unfit("tank")
+    """Reliefs of several lines in one body, with one outlet."""
+    tank = given.maybe("T", "outlet", "tank")
+    inlets = [p.name for p in given.ports if p.name != tank]
+    if tank is None or not inlets:
+        raise Unfit("outlet")
     pen = Pen()
-    pen.enclosure(0, 0.5, 10, 7)
-    pins = {through[0]: (2, 8, "S"), tank: (6, 8, "S")}
-    pen.work((2, 8), (2, 0 if len(through) == 2 else 1.6))
-    if len(through) == 2:
-        pins[through[1]] = (2, 0, "N")
-        pen.joint(2, 1.6)
-    pen.work((2, 1.6), (6, 1.6), (6, 2.6))
-    relief_box(pen, 4.5, 2.6)
-    pen.work((6, 5.6), (6, 8))
-    return pen.done(10, 8, pins, mirrors=True)
+    width = 7 * len(inlets) + 1
+    pen.enclosure(0, 0.5, width, 6)
+    pins = {tank: (3, 7, "S")}
+    for n, name in enumerate(inlets):
+        x = 3 + 7 * n
+        pins[name] = (x, 0, "N")
+        pen.work((x, 0), (x, 1.6))
+        relief_box(pen, x - 1.5, 1.6)
+        pen.work((x, 4.6), (x, 5.7))
+        pen.word(x + 0.4, 0.2, name, "start", 0.9)
+    pen.work((3, 5.7), (3, 7))
+    if len(inlets) > 1:
+        pen.work((3, 5.7), (3 + 7 * (len(inlets) - 1), 5.7))
+        pen.joint(3, 5.7)
+    return pen.done(width, 7, pins)
 
 
 MAKERS = {

@@ -22,7 +22,8 @@ class _Spool:
     name: str
     x: int  # left edge of its room; the positions begin 2u to the right
     float: bool
-    to_tank: bool
+    to_tank: str
+    regen: bool = False
 
     @property
     def rest(self) -> int:
@@ -30,7 +31,7 @@ class _Spool:
 
     @property
     def width(self) -> int:
-        return 20 if self.float else 16
+        return 16 + 4 * (self.float + self.regen)
 
 
 def directional(given: Given) -> Symbol:
@@ -42,7 +43,9 @@ def directional(given: Given) -> Symbol:
     x = left
     for name in names:
         keys = params.spools.get(name)
-        spool = _Spool(name, x, bool(keys and keys.float), bool(keys and keys.ports_in_centre == "to tank"))
+        joined = {"to tank": "AB", "A to tank": "A", "B to tank": "B"}.get(keys.ports_in_centre if keys else "", "")
+        regen = bool(getattr(keys, "regen", False))
+        spool = _Spool(name, x, bool(keys and keys.float), joined, regen)
         spools.append(spool)
         x += spool.width
     if len(spools) == 1 and not params.power_beyond:
@@ -123,9 +126,9 @@ def _stack(spools: list[_Spool], params: Any, has_relief: bool, end: int) -> Sym
         x = spool.rest + 3
         pen.on = f"A {spool.name} out|B {spool.name} out"
         if series and n < len(spools) - 1:
-            pen.work((x, BOXES + 4), (x, BYPASS + 0.6), (x + 9 + (4 if spool.float else 0), BYPASS + 0.6),
-                     (x + 9 + (4 if spool.float else 0), BYPASS))  # fmt: skip
-            pen.joint(x + 9 + (4 if spool.float else 0), BYPASS)
+            to = spools[n + 1].x + 2.0
+            pen.work((x, BOXES + 4), (x, BYPASS + 0.6), (to, BYPASS + 0.6), (to, BYPASS))
+            pen.joint(to, BYPASS)
             continue
         pen.work((x, BOXES + 4), (x, RETURN))
         pen.joint(x, RETURN)
@@ -196,7 +199,7 @@ def _positions(pen: Pen, spool: _Spool, params: Any, gallery: bool) -> None:
     """Boxes with their arrows, lever and springs. gallery: a by-pass runs through them, so the ports are six."""
     y, low = BOXES, BOXES + 4
     x0 = spool.x + 2
-    order = ["A", "", "B", *(["float"] if spool.float else [])]
+    order = ["A", "", "B", *(["float"] if spool.float else []), *(["regen"] if spool.regen else [])]
     for n, position in enumerate(order):
         x = x0 + 4 * n
         if position:
@@ -204,32 +207,10 @@ def _positions(pen: Pen, spool: _Spool, params: Any, gallery: bool) -> None:
             pen.box(x, y, 4, 4, "s")
             pen.when = ""
         pen.box(x, y, 4, 4)
-        if position in ("A", "B"):
-            if position == "A":
-                pen.arrow((x + 1, low), (x + 1, y + 0.1))
-                pen.arrow((x + 3, y), (x + 3, low - 0.1))
-            else:
-                pen.arrow((x + 1, low), (x + 3, y + 0.1))
-                pen.arrow((x + 1, y), (x + 3, low - 0.1))
-            if gallery:
-                pen.shut(x + 2, y, y + 0.8)
-                pen.shut(x + 2, low, low - 0.8)
-            continue
-        joined = position == "float" or spool.to_tank
-        if joined:
-            pen.thin((x + 1, y), (x + 1, y + 1.2), (x + 3, y + 1.2), (x + 3, low))
-            pen.thin((x + 3, y), (x + 3, y + 1.2))
+        if position in ("A", "B", "regen"):
+            _shifted(pen, x, position, gallery)
         else:
-            pen.shut(x + 1, y, y + 0.9)
-            pen.shut(x + 3, y, y + 0.9)
-        if gallery:
-            pen.thin((x + 2, y), (x + 2, low))
-        if not gallery and params.centre == "open":
-            pen.thin((x + 1, low), (x + 1, low - 1.2), (x + 3, low - 1.2), *(() if joined else ((x + 3, low),)))
-            continue
-        pen.shut(x + 1, low, low - 0.9)
-        if not joined:
-            pen.shut(x + 3, low, low - 0.9)
+            _rest(pen, x, "AB" if position == "float" else spool.to_tank, gallery, params.centre == "open")
     end = x0 + 4 * len(order)
     pen.spring(x0 - 1.3, low - 0.9, 1.3, 1.0, 3)
     pen.spring(end, low - 0.9, 1.3, 1.0, 3)
@@ -237,11 +218,50 @@ def _positions(pen: Pen, spool: _Spool, params: Any, gallery: bool) -> None:
     pen.circle(x0 - 1.5, y - 0.2, 0.28, "f")
 
 
+def _shifted(pen: Pen, x: float, position: str, gallery: bool) -> None:
+    y, low = BOXES, BOXES + 4
+    if position == "A":
+        pen.arrow((x + 1, low), (x + 1, y + 0.1))
+        pen.arrow((x + 3, y), (x + 3, low - 0.1))
+    elif position == "B":
+        pen.arrow((x + 1, low), (x + 3, y + 0.1))
+        pen.arrow((x + 1, y), (x + 3, low - 0.1))
+    else:
+        # Regenerative: P and B joined to A.
+        pen.arrow((x + 1, low), (x + 1, y + 0.1))
+        pen.thin((x + 3, y), (x + 3, y + 1.6), (x + 1, y + 1.6))
+        pen.shut(x + 3, low, low - 0.9)
+    if gallery:
+        pen.shut(x + 2, y, y + 0.8)
+        pen.shut(x + 2, low, low - 0.8)
+
+
+def _rest(pen: Pen, x: float, to_tank: str, gallery: bool, opened: bool) -> None:
+    """Centre or float: to_tank = work ports that are joined to T."""
+    y, low = BOXES, BOXES + 4
+    for letter, px in (("A", x + 1), ("B", x + 3)):
+        if letter not in to_tank:
+            pen.shut(px, y, y + 0.9)
+    if "A" in to_tank:
+        pen.thin((x + 1, y), (x + 1, y + 1.2), (x + 3, y + 1.2), (x + 3, low))
+    if "B" in to_tank:
+        pen.thin((x + 3, y), (x + 3, low))
+    if gallery:
+        pen.thin((x + 2, y), (x + 2, low))
+    if not gallery and opened:
+        pen.thin((x + 1, low), (x + 1, low - 1.2), (x + 3, low - 1.2), *(() if to_tank else ((x + 3, low),)))
+        return
+    pen.shut(x + 1, low, low - 0.9)
+    if not to_tank:
+        pen.shut(x + 3, low, low - 0.9)
+
+
 def steering(given: Given) -> Symbol:
     """Steering unit: hand-driven spool and metering set in one body."""
     p, t = given.port("P"), given.port("T")
     left, right = given.port("L"), given.port("R")
-    if len(given.ports) != 4:
+    beyond = given.maybe("PB")
+    if len(given.ports) != (5 if beyond else 4):
         raise Unfit("LS")
     pen = Pen()
     pen.enclosure(0.4, 1, 15, 9)
@@ -251,7 +271,9 @@ def steering(given: Given) -> Symbol:
     pen.arrow((5, 3), (5, 6.9))
     pen.shut(7, 3, 3.9)
     pen.shut(9, 3, 3.9)
-    pen.thin((7, 7), (7, 5.8), (9, 5.8), (9, 7))
+    pen.thin((7, 7), (7, 5.8), (8 if beyond else 9, 5.8), (8 if beyond else 9, 7))
+    if beyond:
+        pen.shut(9, 7, 6.1)
     pen.arrow((11, 7), (13, 3.1))
     pen.arrow((11, 3), (13, 6.9))
     for name, x in ((left, 7), (right, 9)):
@@ -266,39 +288,74 @@ def steering(given: Given) -> Symbol:
     pen.shaft(0.8, 5, 1.2)
     pen.shaft(5.1, 8.5, 1)
     pins = {left: (7, 0, "N"), right: (9, 0, "N"), p: (7, 11, "S"), t: (9, 11, "S")}
+    if beyond:
+        # In centre the oil of P goes on.
+        pen.work((8, 7), (8, 8.2), (13, 8.2), (13, 11))
+        pen.word(13.4, 10.9, beyond, "start", 1.0)
+        pins[beyond] = (13, 11, "S")
     return pen.done(16, 11, pins)
 
 
 def selector(given: Given) -> Symbol:
-    """Two positions: one line, or pair of lines, goes to the first or to the second pair of ports."""
+    """Leads oil one way or another: one position a way, and a neutral one where it has it. Ports at the position of
+    rest. Three ports: C below, A and B above; six: two such groups side by side; four: P and T below, A and B above."""
     names = [p.name for p in given.ports]
-    if len(names) not in (3, 6):
+    four = set(names) == {"P", "T", "A", "B"}
+    groups = [names] if four else [[n for n in names if n[1:] == end] for end in dict.fromkeys(n[1:] for n in names)]
+    if not four and any({n[0] for n in group} != set("CAB") or len(group) != 3 for group in groups):
         raise Unfit("port")
-    pairs = len(names) // 3
-    below, above = names[:pairs], names[pairs:]
-    pen = Pen()
-    side = 4 * pairs
-    h = 4
-    pins = {}
-    for n in range(2):
-        pen.box(2 + side * n, 2, side, h)
-        for k in range(pairs):
-            base = 2 + side * n + 4 * k
-            to, off = (base + 1, base + 3) if n == 0 else (base + 3, base + 1)
-            pen.thin((base + 2, 2 + h), (to, 2))
-            pen.shut(off, 2, 2.9)
-    for k in range(pairs):
-        x = 2 + 4 * k + 2
-        pins[below[k]] = (x, 8, "S")
-        pen.work((x, 2 + h), (x, 8))
-        for i, name in enumerate((above[k], above[k + pairs])):
-            px = 2 + 4 * k + 1 + 2 * i
-            pins[name] = (px, 0, "N")
-            pen.work((px, 2), (px, 0))
+    neutral = str(getattr(given.params, "neutral", "none"))
+    order = ["A", *([] if neutral == "none" else ["neutral"]), "B"]
+    pen, side, y, low = Pen(), 4 * len(groups), 2, 6
+    for n, position in enumerate(order):
+        left = 2 + side * n
+        pen.when = f"at {position}"
+        pen.box(left, y, side, 4, "s")
+        pen.when = ""
+        pen.box(left, y, side, 4)
+        for k in range(len(groups)):
+            _way(pen, left + 4 * k, position, four, neutral == "open")
     pen.line((2, 3), (1.2, 3), (0.6, 1.9))
     pen.circle(0.5, 1.8, 0.28, "f")
-    pen.spring(2 + 2 * side, 5, 1.3, 1.0, 3)
-    return pen.done(2 * side + 4, 8, pins)
+    rest = 2 + side * order.index("neutral" if neutral != "none" else "A")
+    pins = {}
+    for k, group in enumerate(groups):
+        for name in group:
+            x = rest + 4 * k + {"C": 2, "P": 1, "A": 1, "T": 3, "B": 3}[name[0]]
+            above = name[0] in "AB"
+            pins[name] = (x, 0, "N") if above else (x, 8, "S")
+            pen.work(*(((x, y), (x, 0)) if above else ((x, low), (x, 8))))
+            pen.word(x + 0.3, 0.9 if above else 7.9, name, "start", 0.9)
+    return pen.done(2 + side * len(order) + 1, 8, pins)
+
+
+def _way(pen: Pen, x: float, position: str, four: bool, opened: bool) -> None:
+    """What one position of a selector joins."""
+    y, low = 2.0, 6.0
+    if four:
+        if position == "neutral":
+            if opened:
+                pen.thin((x + 1, y), (x + 1, low))
+                pen.thin((x + 3, y), (x + 3, low))
+                pen.thin((x + 1, y + 2), (x + 3, y + 2))
+            else:
+                for px in (x + 1, x + 3):
+                    pen.shut(px, y, y + 0.9)
+                    pen.shut(px, low, low - 0.9)
+        elif position == "A":
+            pen.arrow((x + 1, low), (x + 1, y + 0.1))
+            pen.arrow((x + 3, y), (x + 3, low - 0.1))
+        else:
+            pen.arrow((x + 1, low), (x + 3, y + 0.1))
+            pen.arrow((x + 1, y), (x + 3, low - 0.1))
+        return
+    for to, letter in ((x + 1, "A"), (x + 3, "B")):
+        if position == letter or (position == "neutral" and opened):
+            pen.thin((x + 2, low), (to, y))
+        else:
+            pen.shut(to, y, y + 0.9)
+    if position == "neutral" and not opened:
+        pen.shut(x + 2, low, low - 0.9)
 
 
 MAKERS = {
