@@ -43,7 +43,8 @@ def circuit_legend(sheet: Sheet) -> str:
         items.append("<li>dashed inside a symbol: pilot or drain</li>")
     if sheet.packs:
         items.append(f"<li>{_enclosure_sample()}round a pump: screwed together as one unit</li>")
-    listed = any(label.letter for label in sheet.labels.values())
+    items.append("<li>a line's name without a figure: no flow, no pressure; ‘not fixed’: see the table</li>")
+    listed = any(label.letter and label.put.box for label in sheet.labels.values())
     if listed:
         items.append("<li>letters in a box: figures in the list below the drawing</li>")
     return _list(items, bool(sheet.marks))

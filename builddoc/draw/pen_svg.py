@@ -38,11 +38,10 @@ def marks_svg(
     out = [f'<path class="{style}" d="{"".join(groups[style])}"/>' for style in order]
     for word in words:
         if _shown(word.when, facts):
-            size = f' style="font-size:{n(word.size)}px"' if word.size > 1.15 else ""
+            size = f' style="font-size:{n(word.size)}px;font-weight:600"' if word.bold else ""
             anchor = f' text-anchor="{word.anchor}"' if word.anchor != "start" else ""
-            kind = "bd-name" if word.bold else "bd-port"
             place = f'x="{n(dx + word.x)}" y="{n(dy + word.y)}"'
-            out.append(f'<text class="{kind}" {place}{anchor}{size}>{escape(word.text)}</text>')
+            out.append(f'<text class="bd-port" {place}{anchor}{size}>{escape(word.text)}</text>')
     return "".join(out)
 
 

@@ -240,13 +240,13 @@ class _Layout:
 
     # ---- words of lines
     def _label_rows(self, name: str) -> list[str]:
-        """Flow and pressure of a line in every state; "" where there is nothing to say."""
+        """Flow and pressure of a line in every state; "" where no oil flows and there is no pressure."""
         line = self.figures.lines[name]
         if line.direct:
             return []
         out = []
         for s in range(self.results.size):
-            rows = [r for r in line.rows[s][0] if r not in ("no flow", "not fixed", "flow not known")]
+            rows = [r for r in line.rows[s][0] if r != "no flow"]
             if line.sense[s][0] in (0, UNKNOWN):
                 rows = [r for r in rows if not r.startswith(("0 ", "-0 "))]
             out.append(" · ".join(rows))

@@ -140,7 +140,7 @@ def accumulator(given: Given) -> Symbol:
     if len(given.ports) != 1:
         raise Unfit("port")
     pen = Pen()
-    pen.line((0.5, 3.4), (0.5, 1.5))
+    pen.line((0.5, 3.5), (0.5, 1.5))
     pen.arc((0.5, 1.5), (3.5, 1.5), 1.5, 1)
     pen.line((3.5, 1.5), (3.5, 3.5))
     pen.arc((3.5, 3.5), (0.5, 3.5), 1.5, 1)
