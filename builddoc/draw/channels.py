@@ -35,17 +35,18 @@ class Routed:
 
 def live_in(made: Scheme, grid: Grid, c: int) -> list[Live]:
     found = []
-    for net in made.nets:
-        if grid.low[net.name] <= c <= grid.high[net.name]:
-            top, bottom = net_pins(made, grid, net, c)
-            if top or bottom:
-                found.append(Live(net, top, bottom, min(top + bottom), max(top + bottom)))
+    for net in grid.nets.get(c, ()):
+        top, bottom = net_pins(made, grid, net, c)
+        if top or bottom:
+            found.append(Live(net, top, bottom, min(top + bottom), max(top + bottom)))
     return found
 
 
 def _above(i: Live, j: Live) -> float:
     """Cost of trunk i lying above trunk j: crossings, a little for touching corners, very much for lines that would lie
     on one another."""
+    if i.high < j.low or j.high < i.low:
+        return 0.0
     cost = 0.0
     for x in j.top:
         cost += 1.0 if i.low < x < i.high else 0.3 if x in (i.low, i.high) else 0.0

@@ -25,7 +25,7 @@ Slot = Block | tuple[str, int]
 class Grid:
     """rows: number of rows. gaps: (net, row) -> x of the place where the net passes the row. slots: per row, (width,
     block or gap) from left to right. low, high: lowest and highest channel of each net. chan: (net, channel) ->
-    terminals above the channel and below it."""
+    terminals above the channel and below it. nets: channel -> nets in it."""
 
     rows: int
     gaps: dict[tuple[str, int], int] = field(default_factory=dict)
@@ -33,6 +33,7 @@ class Grid:
     low: dict[str, int] = field(default_factory=dict)
     high: dict[str, int] = field(default_factory=dict)
     chan: dict[tuple[str, int], tuple[list[Key], list[Key]]] = field(default_factory=dict)
+    nets: dict[int, list[Net]] = field(default_factory=dict)
 
 
 def place(made: Scheme, run: Callable[[str], str]) -> Grid:
@@ -47,6 +48,8 @@ def place(made: Scheme, run: Callable[[str], str]) -> Grid:
             grid.chan.setdefault((net.name, c), ([], []))[0 if above else 1].append(key)
         used = [c for name, c in grid.chan if name == net.name]
         grid.low[net.name], grid.high[net.name] = min(used), max(used)
+        for c in range(min(used), max(used) + 1):
+            grid.nets.setdefault(c, []).append(net)
     _order(made, grid, run)
     return grid
 

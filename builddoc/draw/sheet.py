@@ -440,9 +440,9 @@ def _pack(made: Scheme, circuit: Circuit, group: list[Block]) -> Box | None:
     if not pumps or len(group) < 2:
         return None
     box = (
-        min(b.x for b in group) - 0.7, min(b.y for b in group) - 1.0, max(b.x + b.w + b.lw for b in group) + 0.2,
+        min(b.x for b in group) - 0.7, min(b.y for b in group) - 1.0, max(b.x + b.w + b.lw for b in group) + 0.7,
         max(b.y + max(b.H, b.tall) for b in group) + 0.7,
     )  # fmt: skip
-    inside = [b for b in made.blocks if b not in group and b.x < box[2] and box[0] < b.x + b.w + b.lw
+    inside = [b for b in made.blocks if b not in group and b.x - 0.6 < box[2] and box[0] < b.x + b.w + b.lw + 0.6
               and b.y < box[3] and box[1] < b.y + b.H]  # fmt: skip
     return None if inside else box

@@ -18,14 +18,19 @@ def improve(made: Scheme, grid: Grid) -> None:
     _Slide(made, grid).run()
     for _ in range(2):
         changed = False
+        prices: dict[int, float] = {}
         for block in made.blocks:
             if not block.mirrors():
                 continue
             channels = sorted({block.row if p.side == "S" else block.row + 1 for p in block.pins().values()})
-            before = sum(price(made, grid, c) for c in channels)
+            for c in channels:
+                if c not in prices:
+                    prices[c] = price(made, grid, c)
             block.mirror()
-            if sum(price(made, grid, c) for c in channels) < before - 0.5:
+            turned = {c: price(made, grid, c) for c in channels}
+            if sum(turned.values()) < sum(prices[c] for c in channels) - 0.5:
                 changed = True
+                prices |= turned
             else:
                 block.mirror()
         _Slide(made, grid).run()
