@@ -59,6 +59,8 @@ def _passages(part: Part, results: Results, found: list[set[str]]) -> None:
                 here |= {f"{way[-1]} {spool}", f"{way[-1]} {spool} in", "P"}
             elif way.endswith(" to T"):
                 here |= {f"{way[0]} {spool}", f"{way[0]} {spool} out", "T"}
+            elif way == "B to A":  # regenerative position
+                here |= {f"A {spool}", f"B {spool}"}
             elif way.endswith(" onward"):
                 here |= {f"{way[0]} {spool}", f"{way[0]} {spool} out"}
 

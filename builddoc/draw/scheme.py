@@ -160,13 +160,8 @@ class _Builder:
                     swap = dict.fromkeys(tanks, next(iter(block.pins())))
                     net.pieces = [replace(p, a=swap.get(p.a, p.a), b=swap.get(p.b, p.b)) for p in net.pieces]
         fitted = [key for block in blocks if block.key[0] == "part" for key in block.pins()]
-        loose = [key for key in fitted if key not in joined and not self._optional(key)]
+        loose = [key for key in fitted if key not in joined]
         return Scheme(self.circuit, self.picture, blocks, kept, stubs, loose)
-
-    def _optional(self, key: Key) -> bool:
-        ports = self.kind[key[1]].ports(self.circuit.parts[key[1]].params)
-        plugged = any((end.part, end.port) == (key[1], key[2]) for end in self.circuit.plugged)
-        return not plugged and any(port.name == key[2] and port.optional for port in ports)
 
     def _fix_roles(self) -> None:
         """A line that ends at a pilot port senses; whatever it starts from."""

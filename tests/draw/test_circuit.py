@@ -116,3 +116,15 @@ def test_two_drawings_are_the_same_text(sheet: Sheet) -> None:
     made = sample.circuit()
     again = circuit_layout(made, sample.results(made), findings=sample.FINDINGS)
     assert [draw_circuit(again, s).svg for s in range(4)] == [draw_circuit(sheet, s).svg for s in range(4)]
+
+
+def test_a_port_without_a_line_is_drawn_shut(sheet: Sheet) -> None:
+    """The sample's inlet block is a tee (a dot); a spool nobody plumbed gets a cross at both work ports."""
+    valve = {"kind": "directional valve", "centre": "open", "spools": ["feed", "x"]}
+    parts = {**sample.MILL_PARTS, "second valve": valve}
+    made = sample.circuit(parts)
+    other = circuit_layout(made, sample.results(made, {}))
+    assert set(other.made.loose) - set(sheet.made.loose) == {
+        ("port", "second valve", "x.A"), ("port", "second valve", "x.B")
+    }  # fmt: skip
+    assert not measure.faults(other)
