@@ -198,10 +198,12 @@ class Oil:
 
 @dataclass(frozen=True, slots=True)
 class Show:
-    """What the page shows first. state: "" = the first declared one. hide: names of sections left out."""
+    """What the page shows first. state: "" = the first declared one. hide: names of sections left out. view: drawing as
+    "circuit", "flow diagram" or "both"."""
 
     state: str = ""
     hide: tuple[str, ...] = ()
+    view: str = "circuit"
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,7 @@ def main() -> None:
     builddoc check                 every circuit below this folder
     builddoc check content/mill.md one page
     builddoc solve content/mill.md its pressures, flows and ratings as text
+    builddoc symbols symbols.html  the symbols of all kinds on one sheet
     """
 
 
@@ -151,6 +152,22 @@ def new(folder: Path) -> None:
     except OSError as error:
         _stop(f"{folder} cannot be written: {error.strerror or error}")
     click.echo(f"Next: cd {folder} && mkdocs serve", err=True)
+
+
+@main.command()
+@click.argument("file", type=_PATH)
+def symbols(file: Path) -> None:
+    """Write a contact sheet of all symbols into FILE, which ends in .html or .svg."""
+    form = file.suffix.lower().lstrip(".")
+    if form not in ("html", "svg"):
+        _stop(f"'{file}' is neither .html nor .svg", "give the file one of these endings")
+    from .draw.contact import contact_file
+
+    try:
+        file.write_text(contact_file(form), "utf-8")
+    except OSError as error:
+        _stop(f"{file} cannot be written: {error.strerror or error}")
+    click.echo(file)
 
 
 # ---- details

@@ -1,12 +1,18 @@
 """Drawings of solved circuits. Only this room knows Graphviz.
 
-    placed = layout(circuit, results, units=circuit.units, findings=findings, cache_dir=folder)
-    drawings = [draw_state(placed, s, prefix) for s in range(results.size)]
+    sheet = circuit_layout(circuit, results, units=circuit.units, findings=findings, cache_dir=folder)
+    drawings = [draw_circuit(sheet, s, prefix) for s in range(results.size)]
 
-`flow_diagram` does both for one state. drawing.css in this folder holds all colours; `legend` explains them.
+draws the circuit in symbols of the trade. `layout` and `draw_state` do the same as a plain flow diagram of named boxes.
+drawing.css in this folder holds all colours; `circuit_legend` and `legend` explain them.
 """
 
-from .explain import legend
+from .circuit_svg import draw_circuit
+from .explain import circuit_legend, legend
 from .flow import Drawing, FlowLayout, draw_state, flow_diagram, layout
+from .sheet import Sheet, circuit_layout
 
-__all__ = ["Drawing", "FlowLayout", "draw_state", "flow_diagram", "layout", "legend"]
+__all__ = [
+    "Drawing", "FlowLayout", "Sheet", "circuit_layout", "circuit_legend", "draw_circuit", "draw_state", "flow_diagram",
+    "layout", "legend",
+]  # fmt: skip

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from html import escape
 
+from .figures import LineFigures
 from .frame import LETTERS, FlowLayout
 from .graph import ROLES
+from .sheet import Sheet
 
 WORDS = {
     "pressure": "pressure line",
@@ -19,27 +21,71 @@ RAMP = {"u0": "up to 25 %", "u1": "50 %", "u2": "75 %", "u3": "90 %", "u4": "100
 
 
 def legend(layout: FlowLayout) -> str:
-    """HTML list for all states of a placed circuit; to be shown with drawing.css."""
-    items = [
-        f"<li>{_sample(f'bd-{role} bd-on')}<b>{LETTERS[role]}</b> {WORDS[role]}</li>"
-        for role in ROLES
-        if role in layout.picture.roles.values()
-    ]
-    lines = layout.figures.lines.values()
-    items.append(f"<li>{_sample('bd-pressure bd-on', head=True)}oil flows this way</li>")
-    items.append(f"<li>{_sample('bd-pressure bd-idle')}no flow</li>")
+    """HTML list for all states of a placed flow diagram; to be shown with drawing.css."""
+    marked = any(box.marks for box in layout.parts) or any(p.label and p.label.marks for p in layout.runs)
+    items = _roles(set(layout.picture.roles.values()))
+    lines = list(layout.figures.lines.values())
     if any(line.direct for line in lines):
         items.append(f"<li>{_sample('bd-direct')}screwed together</li>")
-    steps = {step for line in lines for step in line.step}
-    if steps - {""}:
-        shown = {step: text for step, text in RAMP.items() if step != "over" or step in steps}
-        shades = [f"{_sample(f'bd-on bd-{step}')}{text}" for step, text in shown.items()]
-        items.append(f"<li>pressure as a share of the lowest rating along the line: {' '.join(shades)}</li>")
+    items += _shares(lines)
     if layout.shafts:
         items.append(f"<li>{_shaft_sample()}shaft</li>")
-    if any(box.marks for box in layout.parts) or any(path.label and path.label.marks for path in layout.runs):
+    return _list(items, marked)
+
+
+def circuit_legend(sheet: Sheet) -> str:
+    """HTML list for all states of a placed circuit drawing; to be shown with drawing.css."""
+    items = _roles(set(sheet.picture.roles.values()))
+    items += _shares(list(sheet.figures.lines.values()))
+    if any(key.startswith("at ") for rows in sheet.facts.values() for row in rows for key in row):
+        items.append(f"<li>{_position_sample()}position of the valve in this state; ports stand at its rest</li>")
+    if any(net.role == "pilot" or net.pilot for net in sheet.made.nets) or "pilot" in sheet.picture.roles.values():
+        items.append("<li>dashed inside a symbol: pilot or drain</li>")
+    if sheet.packs:
+        items.append(f"<li>{_enclosure_sample()}round a pump: screwed together as one unit</li>")
+    items.append("<li>a line's name without a figure: no flow, no pressure; ‘not fixed’: see the table</li>")
+    listed = any(label.letter and label.put.box for label in sheet.labels.values())
+    if listed:
+        items.append("<li>letters in a box: figures in the list below the drawing</li>")
+    return _list(items, bool(sheet.marks))
+
+
+def _roles(roles: set[str]) -> list[str]:
+    items = [
+        f"<li>{_sample(f'bd-{role} bd-on')}<b>{LETTERS[role]}</b> {WORDS[role]}</li>" for role in ROLES if role in roles
+    ]
+    items.append(f"<li>{_sample('bd-pressure bd-on', head=True)}oil flows this way</li>")
+    items.append(f"<li>{_sample('bd-pressure bd-idle')}no flow</li>")
+    return items
+
+
+def _shares(lines: list[LineFigures]) -> list[str]:
+    steps = {step for line in lines for step in line.step}
+    if not steps - {""}:
+        return []
+    shown = {step: text for step, text in RAMP.items() if step != "over" or step in steps}
+    shades = [f"{_sample(f'bd-on bd-{step}')}{text}" for step, text in shown.items()]
+    return [f"<li>pressure as a share of the lowest rating along the line: {' '.join(shades)}</li>"]
+
+
+def _list(items: list[str], marked: bool) -> str:
+    if marked:
         items.append(f"<li>{_mark_sample()}finding with that number, dashed where another state is its worst</li>")
     return f'<ul class="bd-legend">{"".join(items)}</ul>'
+
+
+def _position_sample() -> str:
+    return (
+        '<svg class="bd-flow bd-circuit" aria-hidden="true" width="38" height="14" fill="none">'
+        '<path class="bd-s" d="M1 1h12v12h-12z"/><path class="bd-o" d="M1 1h12v12h-12zM13 1h12v12h-12z"/></svg>'
+    )
+
+
+def _enclosure_sample() -> str:
+    return (
+        '<svg class="bd-flow bd-circuit" aria-hidden="true" width="38" height="12" fill="none">'
+        '<path class="bd-e" d="M0 6H38"/></svg>'
+    )
 
 
 def _sample(classes: str, head: bool = False) -> str:

@@ -9,9 +9,10 @@ from ..circuit import End
 
 if TYPE_CHECKING:
     from .frame import FlowLayout
+    from .sheet import Sheet
 
 
-def words(layout: FlowLayout, s: int) -> list[str]:
+def words(layout: FlowLayout | Sheet, s: int) -> list[str]:
     """Sentences: the state, each line in the order of the drawing, each part that has something to say."""
     circuit, figures = layout.circuit, layout.figures
     state = layout.results.states[s]
@@ -29,7 +30,7 @@ def words(layout: FlowLayout, s: int) -> list[str]:
     return out
 
 
-def _line(layout: FlowLayout, name: str, s: int) -> str:
+def _line(layout: FlowLayout | Sheet, name: str, s: int) -> str:
     line, figures = layout.circuit.lines[name], layout.figures.lines[name]
     ends = layout.ends.get(name)
     if ends is None:
@@ -53,7 +54,7 @@ def _line(layout: FlowLayout, name: str, s: int) -> str:
     return f"{start} {verb} {end} through ‘{name}’, {flow} {level}{f' ({tail})' if tail else ''}."
 
 
-def _end(layout: FlowLayout, end: End) -> str:
+def _end(layout: FlowLayout | Sheet, end: End) -> str:
     """`pump outlet`, `bank port P`; only the part's name where it does not matter which of its ports is meant."""
     if end.line:
         return f"line ‘{end.line}’"

@@ -144,7 +144,7 @@ def _show(node: Node | None, states: dict[str, State], talk: Talk) -> Show | Non
             suggestion(written.state, states, "states"),
         )
         return None
-    return Show(written.state, tuple(written.hide))
+    return Show(written.state, tuple(written.hide), written.view)
 
 
 def _from_file(group: Group, path: str, text: str, talk: Talk) -> Reading:

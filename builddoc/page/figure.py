@@ -111,9 +111,10 @@ def right_aligned(table: Table) -> list[bool]:
     return [i > 0 and c.numeric and not bar for i, (c, bar) in enumerate(zip(table.columns, barred, strict=True))]
 
 
-def panel_html(report: Report, state: str, drawing: Drawing | None) -> str:
-    """One state's drawing with its text alternative and, if the state has no figures, the reason."""
+def panel_html(report: Report, state: str, drawing: Drawing | None, plain: Drawing | None = None) -> str:
+    """One state's drawing with its text alternative and, if the state has no figures, the reason. plain: the same
+    circuit as a flow diagram, to be unfolded."""
     failure = next((f for f in report.failures if f.state == state), None)
     path = next((path for path in report.paths if path.state == state), None)
     top = max((step.before for step in path.steps), default=0.0) if path else 0.0
-    return fill("panel.html", drawing=drawing, state=state, failure=failure, path=path, top=top)
+    return fill("panel.html", drawing=drawing, plain=plain, state=state, failure=failure, path=path, top=top)

@@ -89,7 +89,7 @@ def draft(text: str, path: str = "", options: Options | None = None, engine_cach
 def load_all() -> None:
     """Import what `draft` needs, for who has time now and none later."""
     from .. import checks, language, pipeline, report, solver  # noqa: F401
-    from ..draw import flow  # noqa: F401
+    from ..draw import sheet  # noqa: F401
     from . import downloads, figure  # noqa: F401
 
 
@@ -119,9 +119,12 @@ def _draw_up(
 
     assert solved.report is not None
     report = replace(solved.report, tables=tuple(merged(table) for table in solved.report.tables))
-    drawings, key, trouble = _drawings(solved, options, engine_cache)
+    drawings, plain, key, trouble = _drawings(solved, options, engine_cache)
     messages = (*messages, *trouble)
-    panels = tuple(panel_html(report, state, drawing) for state, drawing in zip(report.states, drawings, strict=True))
+    panels = tuple(
+        panel_html(report, state, drawing, other)
+        for state, drawing, other in zip(report.states, drawings, plain, strict=True)
+    )
     shown = report.states.index(report.shown_state) if report.shown_state in report.states else 0
     first = drawings[shown] if drawings else None
     files = downloads.files(solved, first.svg if first else "")
@@ -143,27 +146,32 @@ def _draw_up(
 
 def _drawings(
     solved: Solved, options: Options, engine_cache: Path | None
-) -> tuple[list[Drawing | None], str, tuple[Message, ...]]:
-    """One drawing per state, all in the same places, and the key to them as HTML. The figures of a page do not depend
-    on the drawing: without one the page says why and goes on."""
+) -> tuple[list[Drawing | None], list[Drawing | None], str, tuple[Message, ...]]:
+    """One drawing per state, all in the same places; a second, plain one where both are asked for; the key to them as
+    HTML. The figures of a page do not depend on the drawing: without one the page says why and goes on."""
+    from ..draw import circuit_layout, circuit_legend, draw_circuit, draw_state, layout, legend
     from ..draw.engine import DrawingError
-    from ..draw.explain import legend
-    from ..draw.flow import draw_state, layout
 
     assert solved.circuit is not None and solved.case is not None and solved.report is not None
+    circuit, results, findings = solved.circuit, solved.case.results, solved.report.findings
     count = len(solved.report.states)
+    none: list[Drawing | None] = [None] * count
+    engine, view = options.engine, circuit.show.view
     try:
-        placed = layout(
-            solved.circuit,
-            solved.case.results,
-            units=solved.circuit.units,
-            findings=solved.report.findings,
-            engine=options.engine,
-            cache_dir=engine_cache,
+        plain, key = none, ""
+        if view != "circuit":
+            placed = layout(
+                circuit, results, units=circuit.units, findings=findings, engine=engine, cache_dir=engine_cache
+            )
+            plain, key = [draw_state(placed, index, f"{PREFIX}-plain") for index in range(count)], legend(placed)
+        if view == "flow diagram":
+            return plain, none, key, ()
+        sheet = circuit_layout(
+            circuit, results, units=circuit.units, findings=findings, engine=engine, cache_dir=engine_cache
         )
+        return [draw_circuit(sheet, index, PREFIX) for index in range(count)], plain, circuit_legend(sheet), ()
     except DrawingError as error:
-        return [None] * count, "", tuple(replace(m, level="warning") for m in error.messages)
-    return [draw_state(placed, index, PREFIX) for index in range(count)], legend(placed), ()
+        return none, none, "", tuple(replace(m, level="warning") for m in error.messages)
 
 
 def noted(solved: Solved) -> list[Noted]:

@@ -89,3 +89,13 @@ def test_a_warm_build_imports_nothing_heavy(tmp_path: Path) -> None:
 def test_import_is_cheap(tmp_path: Path) -> None:
     code = "import builddoc, sys; print([m for m in ('numpy', 'pint', 'jinja2', 'yaml') if m in sys.modules])"
     assert run(code, tmp_path).strip() == "[]"
+
+
+def test_both_drawings_and_the_plain_one_alone() -> None:
+    both = builddoc.render(GOOD + "\nshow: {view: both}\n").html
+    assert "bd-circuit" in both and "Flow diagram of" in both and "The same as a plain flow diagram" in both
+    ids = re.findall(r' id="([^"]+)"', both)
+    assert len(ids) == len(set(ids))
+    plain = builddoc.render(GOOD + "\nshow: {view: flow diagram}\n").html
+    assert "Flow diagram of" in plain and "Circuit drawing of" not in plain
+    assert "Flow diagram of" not in builddoc.render(GOOD).html

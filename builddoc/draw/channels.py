@@ -1,0 +1,167 @@
+"""Lines in the channels between rows: a net has at most one horizontal trunk in a channel, on a track of its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from .rows import Grid, net_pins, pin_x
+from .scheme import Key, Net, Scheme
+
+Spot = tuple[float, float]
+PITCH = 1.6  # u between tracks
+FIRST = 1.1  # u from the row above to the first track
+
+
+@dataclass(slots=True)
+class Live:
+    """A net in a channel: x of its pins above and below, its span."""
+
+    net: Net
+    top: list[int]
+    bottom: list[int]
+    low: int
+    high: int
+
+
+@dataclass(slots=True)
+class Routed:
+    """Edges of every net's drawn tree, in u, and the place of every terminal."""
+
+    edges: dict[str, list[tuple[Spot, Spot]]] = field(default_factory=dict)
+    places: dict[Key, Spot] = field(default_factory=dict)
+    bottom: float = 0.0
+
+
+def live_in(made: Scheme, grid: Grid, c: int) -> list[Live]:
+    found = []
+    for net in grid.nets.get(c, ()):
+        top, bottom = net_pins(made, grid, net, c)
+        if top or bottom:
+            found.append(Live(net, top, bottom, min(top + bottom), max(top + bottom)))
+    return found
+
+
+def _above(i: Live, j: Live) -> float:
+    """Cost of trunk i lying above trunk j: crossings, a little for touching corners, very much for lines that would lie
+    on one another."""
+    if i.high < j.low or j.high < i.low:
+        return 0.0
+    cost = 0.0
+    for x in j.top:
+        cost += 1.0 if i.low < x < i.high else 0.3 if x in (i.low, i.high) else 0.0
+    for x in i.bottom:
+        cost += 1.0 if j.low < x < j.high else 0.3 if x in (j.low, j.high) else 0.0
+    return cost + 1000 * len(set(j.top) & set(i.bottom))
+
+
+def stack(trunks: list[Live]) -> tuple[list[int], list[list[float]]]:
+    """Order of trunks from the top with few crossings (local search by insertion), and the matrix of costs."""
+    n = len(trunks)
+    cost = [[_above(trunks[i], trunks[j]) if i != j else 0.0 for j in range(n)] for i in range(n)]
+    order = sorted(range(n), key=lambda i: len(trunks[i].bottom) - len(trunks[i].top))
+    better = True
+    while better:
+        better = False
+        for a in order:
+            at = order.index(a)
+            rest = order[:at] + order[at + 1 :]
+            value = sum(cost[a][b] for b in rest)
+            best, where = value, 0
+            now = value
+            for p, b in enumerate(rest, 1):
+                value += cost[b][a] - cost[a][b]
+                if value < best - 1e-9:
+                    best, where = value, p
+                if p == at:
+                    now = value
+            if best < now - 1e-9:
+                order = [*rest[:where], a, *rest[where:]]
+                better = True
+    return order, cost
+
+
+def price(made: Scheme, grid: Grid, c: int) -> float:
+    """How bad a channel looks: crossings, bends, length."""
+    live = live_in(made, grid, c)
+    trunks = [i for i in live if i.high > i.low]
+    straight = [i.low for i in live if i.high == i.low]
+    order, cost = stack(trunks)
+    crossings = sum(cost[order[i]][order[j]] for i in range(len(order)) for j in range(i + 1, len(order)))
+    crossings += sum(t.low < x < t.high for t in trunks for x in straight)
+    return 6 * crossings + sum(1 + 0.15 * (t.high - t.low) for t in trunks)
+
+
+def _tracks(order: list[int], trunks: list[Live], cost: list[list[float]]) -> dict[int, int]:
+    """Track of each trunk, counted from the top: as few as the order allows."""
+    track: dict[int, int] = {}
+    for at, a in enumerate(order):
+        level = 0
+        for b in order[:at]:
+            over = trunks[a].low <= trunks[b].high + 1 and trunks[b].low <= trunks[a].high + 1
+            if over or cost[b][a] != cost[a][b]:
+                level = max(level, track[b] + (1 if over else 0))
+        track[a] = level
+    return track
+
+
+def route(made: Scheme, grid: Grid, room: dict[int, float]) -> Routed:
+    """Height of every row and channel, then every net's edges. room: u that labels want in a channel beside the
+    tracks."""
+    found = Routed(edges={net.name: [] for net in made.nets})
+    rows = grid.rows
+    tops: dict[int, float] = {}
+    levels: dict[int, dict[str, float]] = {}
+    lives: dict[int, list[Live]] = {}
+    middle: dict[int, float] = {}
+    y = 0.0
+    for c in range(rows, -1, -1):
+        live = lives[c] = live_in(made, grid, c)
+        trunks = [i for i in live if i.high > i.low]
+        order, cost = stack(trunks)
+        track = _tracks(order, trunks, cost)
+        tracks = max(track.values(), default=-1) + 1
+        tops[c] = y
+        extra = room.get(c, 0.0) if live else 0.0
+        levels[c] = {trunks[a].net.name: y + FIRST + extra * 0.6 + track[a] * PITCH for a in track}
+        if 0 < c < rows or tracks:
+            y += max(2.0 if live else 1.2, (tracks - 1) * PITCH + 2 * FIRST) + extra
+        if c:
+            blocks = [b for b in made.blocks if b.row == c - 1]
+            height = max(b.H for b in blocks)
+            middle[c - 1] = y + height / 2
+            for block in blocks:
+                sides = {pin.side for key, pin in block.pins().items()}
+                low = sides == {"S"} and not block.tanks
+                block.y = y + (height - block.h if low else 0.0 if sides == {"N"} else round((height - block.H) / 2))
+            y += height
+    found.bottom = y
+    for block in made.blocks:
+        for key, pin in block.pins().items():
+            found.places[key] = (float(block.x + pin.x), block.y + pin.y)
+    for c in range(rows + 1):
+        for i in lives[c]:
+            _edges(made, grid, found, i, c, levels[c].get(i.net.name), middle)
+    return found
+
+
+def _edges(
+    made: Scheme, grid: Grid, found: Routed, i: Live, c: int, level: float | None, middle: dict[int, float]
+) -> None:
+    """Legs from the trunk to every pin; without a trunk one straight line."""
+    name = i.net.name
+    above, below = grid.chan.get((name, c), ([], []))
+    ends = [found.places[key] for key in (*above, *below)]
+    assert all(x == pin_x(made, key) for (x, _), key in zip(ends, (*above, *below), strict=True))
+    if grid.low[name] <= c < grid.high[name]:
+        ends.append((float(grid.gaps[name, c]), middle[c]))
+    if grid.low[name] < c <= grid.high[name]:
+        ends.append((float(grid.gaps[name, c - 1]), middle[c - 1]))
+    edges = found.edges[name]
+    if level is None:
+        ys = sorted({y for _, y in ends})
+        edges += [((float(i.low), a), (float(i.low), b)) for a, b in pairwise(ys)]
+        return
+    edges += [((x, level), (x, y)) for x, y in ends]
+    xs = sorted({x for x, _ in ends})
+    edges += [((a, level), (b, level)) for a, b in pairwise(xs)]

@@ -1,0 +1,169 @@
+"""Which row each block stands in and in what order: two passes of Graphviz's `dot`.
+
+Rows and channels: blocks stand in rows, lines run in the channels between them. An upper port has its line in the
+channel above, a lower port in the one below; that alone gives the ranks. In the second pass every net is a small
+node in each channel that it uses and a gap in each row that it passes, so that every edge spans one rank.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from .scheme import Block, Key, Net, Scheme
+
+POINTS = 24  # dot's points per u: an empty field of a record is then not wider than one u
+GAP = 1  # u kept free on each side of a block
+_NODE = re.compile(r"node (\S+) (\S+) (\S+)")
+Slot = Block | tuple[str, int]
+
+
+@dataclass(slots=True)
+class Grid:
+    """rows: number of rows. gaps: (net, row) -> x of the place where the net passes the row. slots: per row, (width,
+    block or gap) from left to right. low, high: lowest and highest channel of each net. chan: (net, channel) ->
+    terminals above the channel and below it. nets: channel -> nets in it."""
+
+    rows: int
+    gaps: dict[tuple[str, int], int] = field(default_factory=dict)
+    slots: list[list[tuple[int, Slot]]] = field(default_factory=list)
+    low: dict[str, int] = field(default_factory=dict)
+    high: dict[str, int] = field(default_factory=dict)
+    chan: dict[tuple[str, int], tuple[list[Key], list[Key]]] = field(default_factory=dict)
+    nets: dict[int, list[Net]] = field(default_factory=dict)
+
+
+def place(made: Scheme, run: Callable[[str], str]) -> Grid:
+    """Rows, order and first x of all blocks. run: DOT text -> dot's `plain` output."""
+    _rank(made, run)
+    grid = Grid(max(b.row for b in made.blocks) + 1)
+    for net in made.nets:
+        for key in net.terminals:
+            block = made.home[key]
+            above = block.pins()[key].side == "S"
+            c = block.row if above else block.row + 1
+            grid.chan.setdefault((net.name, c), ([], []))[0 if above else 1].append(key)
+        used = [c for name, c in grid.chan if name == net.name]
+        grid.low[net.name], grid.high[net.name] = min(used), max(used)
+        for c in range(min(used), max(used) + 1):
+            grid.nets.setdefault(c, []).append(net)
+    _order(made, grid, run)
+    return grid
+
+
+def _xs(text: str) -> dict[str, tuple[float, float]]:
+    found = {}
+    for row in text.splitlines():
+        m = _NODE.match(row)
+        if m:
+            found[m[1]] = (float(m[2]) * 72 / POINTS, float(m[3]) * 72 / POINTS)
+    return found
+
+
+def _rank(made: Scheme, run: Callable[[str], str]) -> None:
+    ids = {id(b): f"b{n}" for n, b in enumerate(made.blocks)}
+    out = ['digraph{rankdir=BT;splines=none;node[shape=box width=.1 height=.1 label=""]', *ids.values()]
+    for net in made.nets:
+        lower, upper = [], []
+        for key in net.terminals:
+            block = made.home[key]
+            if block.pins()[key].side == "N":
+                lower.append(ids[id(block)])
+            elif key not in net.pilot:
+                upper.append(ids[id(block)])
+        out += [f"{a}->{b}" for a in dict.fromkeys(lower) for b in dict.fromkeys(upper) if a != b]
+    top = [ids[id(b)] for b in made.blocks if b.actuator]
+    if top:
+        out.append("{rank=same;" + ";".join(top) + "}")
+    places = _xs(run("\n".join(out) + "}"))
+    levels = {y: n for n, y in enumerate(sorted({round(places[i][1], 2) for i in ids.values()}))}
+    for block in made.blocks:
+        block.row = levels[round(places[ids[id(block)]][1], 2)]
+
+
+def _order(made: Scheme, grid: Grid, run: Callable[[str], str]) -> None:
+    ids = {id(b): f"b{n}" for n, b in enumerate(made.blocks)}
+    out = [
+        "digraph{rankdir=BT;splines=none;nodesep=.08;ranksep=.3;remincross=true;mclimit=4;"
+        'node[shape=box fixedsize=true width=.05 height=.3 label=""];edge[arrowhead=none]'
+    ]
+    ranks: dict[int, list[str]] = defaultdict(list)
+    for block in made.blocks:
+        width = _room(block)
+        fields = ["|".join(f"<{side}{i}>" for i in range(width)) for side in "ns"]
+        out.append(
+            f'{ids[id(block)]}[shape=record width={width * POINTS / 72:.3f} height=1.2 '
+            f'label="{{{{{fields[0]}}}|{{{fields[1]}}}}}"]'
+        )
+        ranks[2 * block.row + 1].append(ids[id(block)])
+    edges = []
+    for net in made.nets:
+        weight = {"pilot": 1, "drain": 1, "pressure": 3, "suction": 3}.get(net.role, 2)
+        low, high = grid.low[net.name], grid.high[net.name]
+        for c in range(low, high + 1):
+            here = f"{net.name}c{c}"
+            ranks[2 * c].append(here)
+            above, below = grid.chan.get((net.name, c), ([], []))
+            edges += [f"{here}->{_at(made, ids, key)}[weight={weight}]" for key in above]
+            edges += [f"{_at(made, ids, key)}->{here}[weight={weight}]" for key in below]
+            if c < high:
+                gap = f"{net.name}g{c}"
+                ranks[2 * c + 1].append(gap)
+                out.append(f"{gap}[width={1.6 * POINTS / 72:.3f}]")
+                edges.append(f"{here}->{gap}->{net.name}c{c + 1}[weight={2 * weight}]")
+    last = max(ranks)
+    out += [f"s{r}[style=invis];{{rank=same;s{r};{';'.join(ranks[r])}}}" for r in range(last + 1)]
+    out.append("->".join(f"s{r}" for r in range(last + 1)) + "[style=invis weight=0]")
+    places = _xs(run("\n".join([*out, *edges]) + "}"))
+    for r in range(grid.rows):
+        items: list[tuple[float, int, Slot]] = []
+        for block in made.blocks:
+            if block.row == r:
+                width = _room(block)
+                items.append((places[ids[id(block)]][0] - width / 2, width, block))
+        passing = [net.name for net in made.nets if grid.low[net.name] <= r < grid.high[net.name]]
+        items += [(places[f"{name}g{r}"][0] - 0.8, 2, (name, r)) for name in passing]
+        items.sort(key=lambda item: item[0])
+        edge = -(10**6)
+        row: list[tuple[int, Slot]] = []
+        for x, width, slot in items:
+            left = max(round(x), edge)
+            edge = left + width
+            if isinstance(slot, Block):
+                slot.x = left + GAP + slot.left
+            else:
+                grid.gaps[slot] = left + 1
+            row.append((width, slot))
+        grid.slots.append(row)
+
+
+def _room(block: Block) -> int:
+    """Width in u with words, marks and air."""
+    return math.ceil(block.left + block.w + block.lw + 2 * GAP)
+
+
+def _at(made: Scheme, ids: dict[int, str], key: Key) -> str:
+    block = made.home[key]
+    pin = block.pins()[key]
+    side = pin.side.lower()
+    return f"{ids[id(block)]}:{side}{pin.x + GAP + block.left}:{side}"
+
+
+def pin_x(made: Scheme, key: Key) -> int:
+    block = made.home[key]
+    return block.x + block.pins()[key].x
+
+
+def net_pins(made: Scheme, grid: Grid, net: Net, c: int) -> tuple[list[int], list[int]]:
+    """x of what a net touches above a channel and below it."""
+    above, below = grid.chan.get((net.name, c), ([], []))
+    top, bottom = [pin_x(made, k) for k in above], [pin_x(made, k) for k in below]
+    low, high = grid.low[net.name], grid.high[net.name]
+    if low <= c < high:
+        top.append(grid.gaps[net.name, c])
+    if low < c <= high:
+        bottom.append(grid.gaps[net.name, c - 1])
+    return top, bottom

@@ -1,0 +1,319 @@
+"""A circuit as blocks with pins and nets between them: what is to be placed and routed.
+
+A block is one symbol or several that belong together (a driver with its pumps, cylinders on one beam). A net is
+everything that is one node of lines: tees and branch points become joints of it, not blocks. The order of everything
+comes from graph.py's walk, never from the order of writing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from .. import kinds
+from ..circuit import Circuit
+from .graph import Picture, Spot, picture
+from .symbols import Symbol, symbol_of
+from .symbols.pen import Mark, Pen, Pin
+
+Key = tuple[str, ...]
+JOINTS = ("tee", "manifold block")  # symbols that are a joint of lines in a circuit
+TANK_ROOM = 4  # u below a port at which the reservoir is repeated
+
+
+@dataclass(slots=True)
+class Member:
+    """A part's symbol in a block, dx right of the block's left edge and dy below its top."""
+
+    part: str
+    symbol: Symbol
+    dx: int = 0
+    dy: int = 0
+
+
+@dataclass(slots=True)
+class Block:
+    """key: of the first part, or of a reservoir. x, y: place in u (y once rows are known). lw: room for words at the
+    right. left: room for marks at the left. tanks: terminals with the reservoir right below. row: counted upwards."""
+
+    key: Key
+    members: list[Member]
+    links: tuple[Mark, ...] = ()
+    actuator: bool = False
+    lw: int = 0
+    left: int = 0
+    tall: float = 0.0
+    tanks: dict[Key, str] = field(default_factory=dict)
+    row: int = 0
+    x: int = 0
+    y: float = 0.0
+    known: dict[Key, Pin] = field(default_factory=dict)
+
+    @property
+    def w(self) -> int:
+        return max(m.dx + m.symbol.w for m in self.members)
+
+    @property
+    def h(self) -> int:
+        return max(m.dy + m.symbol.h for m in self.members)
+
+    @property
+    def H(self) -> float:
+        """Height with the reservoirs below and with words that are taller than the symbol."""
+        return max(self.h + (TANK_ROOM if self.tanks else 0), self.tall)
+
+    def pins(self) -> dict[Key, Pin]:
+        if not self.known:
+            for m in self.members:
+                for port, pin in m.symbol.pins.items():
+                    self.known["port", m.part, port] = Pin(m.dx + pin.x, m.dy + pin.y, pin.side)
+        return self.known
+
+    def mirrors(self) -> bool:
+        return all(m.symbol.mirrors for m in self.members) and not self.links
+
+    def mirror(self) -> None:
+        w = self.w
+        self.known = {}
+        for m in self.members:
+            m.symbol = m.symbol.mirrored()
+            m.dx = w - m.dx - m.symbol.w
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A run of a line as an edge of a net. a, b: vertices (terminals, joints or taps) in the sense of positive flow."""
+
+    line: str
+    number: int
+    a: Key
+    b: Key
+
+
+@dataclass(slots=True)
+class Net:
+    """terminals: ports and reservoirs in walking order. pieces: the lines' runs. pilot: terminals that only sense."""
+
+    name: str
+    terminals: list[Key]
+    pieces: list[Piece]
+    pilot: set[Key] = field(default_factory=set)
+    role: str = "work"
+
+
+@dataclass(slots=True)
+class Scheme:
+    """stubs: nets that are a single port with the reservoir below it. loose: ports that are closed by a plug."""
+
+    circuit: Circuit
+    picture: Picture
+    blocks: list[Block]
+    nets: list[Net]
+    stubs: list[Net]
+    loose: list[Key]
+    home: dict[Key, Block] = field(default_factory=dict)
+    by_part: dict[str, Block] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.home = {key: block for block in self.blocks for key in block.pins()}
+        self.by_part = {m.part: block for block in self.blocks if block.key[0] == "part" for m in block.members}
+
+
+def scheme(circuit: Circuit) -> Scheme:
+    return _Builder(circuit).result()
+
+
+class _Builder:
+    def __init__(self, circuit: Circuit):
+        self.circuit = circuit
+        registry = kinds.registry()
+        self.kind = {n: registry[p.kind] for n, p in circuit.parts.items()}
+        self.picture = picture(circuit)
+        self.joints = {n for n in circuit.parts if self.kind[n].symbol in JOINTS}
+        self.order = {n: i for i, n in enumerate(self.picture.parts)}
+        self.symbols = {n: symbol_of(circuit.parts[n]) for n in self.picture.parts if n not in self.joints}
+
+    def result(self) -> Scheme:
+        self._fix_roles()
+        nets = self._nets()
+        self._orient(nets)
+        blocks = self._blocks()
+        home = {key: block for block in blocks for key in block.pins()}
+        kept: list[Net] = []
+        stubs: list[Net] = []
+        joined: set[Key] = set()
+        for net in nets:
+            joined.update(net.terminals)
+            ports = [t for t in net.terminals if t[0] == "port"]
+            tanks = [t for t in net.terminals if t[0] == "tank"]
+            if len(ports) == 1 and tanks and home[ports[0]].pins()[ports[0]].side == "S":
+                home[ports[0]].tanks[ports[0]] = tanks[0][1]
+                stubs.append(net)
+            elif len(net.terminals) > 1:
+                for tank in tanks[1:]:
+                    net.terminals.remove(tank)
+                kept.append(net)
+                for tank in tanks[:1]:
+                    block = _tank_block(tank)
+                    blocks.append(block)
+                    home |= dict.fromkeys(block.pins(), block)
+                    net.terminals[net.terminals.index(tank)] = next(iter(block.pins()))
+                    swap = dict.fromkeys(tanks, next(iter(block.pins())))
+                    net.pieces = [replace(p, a=swap.get(p.a, p.a), b=swap.get(p.b, p.b)) for p in net.pieces]
+        fitted = [key for block in blocks if block.key[0] == "part" for key in block.pins()]
+        loose = [key for key in fitted if key not in joined]
+        return Scheme(self.circuit, self.picture, blocks, kept, stubs, loose)
+
+    def _fix_roles(self) -> None:
+        """A line that ends at a pilot port senses; whatever it starts from."""
+        for line in self.circuit.lines.values():
+            for end in (line.start, line.end):
+                if end.part and not line.duty and ("port", end.part, end.port) in self._sensing(end.part):
+                    self.picture.roles[line.name] = "pilot"
+
+    def _sensing(self, part: str) -> set[Key]:
+        ports = self.kind[part].ports(self.circuit.parts[part].params)
+        return {("port", part, p.name) for p in ports if p.role == "pilot" or p.name == "pilot"}
+
+    # ---- nets
+    def _nets(self) -> list[Net]:
+        parent: dict[Key, Key] = {}
+
+        def find(x: Key) -> Key:
+            parent.setdefault(x, x)
+            while parent[x] != x:
+                x = parent[x]
+            return x
+
+        pieces = []
+        for run in self.picture.runs:
+            a, b = self._vertex(run.start), self._vertex(run.end)
+            pieces.append(Piece(run.line, run.number, a, b))
+            parent[find(a)] = find(b)
+        groups: dict[Key, list[Piece]] = {}
+        for piece in pieces:
+            groups.setdefault(find(piece.a), []).append(piece)
+        nets: list[Net] = []
+        for group in groups.values():
+            seen: dict[Key, None] = {}
+            for piece in group:
+                seen.setdefault(piece.a)
+                seen.setdefault(piece.b)
+            terminals = sorted((v for v in seen if v[0] in ("port", "tank")), key=self._rank)
+            if not terminals:
+                continue
+            sensing = {t for t in terminals if t[0] == "port" and t in self._sensing(t[1])}
+            roles = [self.picture.roles[p.line] for p in group]
+            role = next((r for r in ("suction", "pressure", "work", "return", "drain", "pilot") if r in roles), "work")
+            nets.append(Net(f"n{len(nets)}", terminals, group, sensing, role))
+        return nets
+
+    def _vertex(self, spot: Spot) -> Key:
+        if spot.key[0] == "part":
+            name = spot.key[1]
+            return ("joint", name) if name in self.joints else ("port", name, spot.port)
+        if spot.key[0] == "tank":
+            return ("tank", self.picture.tanks[spot.key], *spot.key[1:])
+        return spot.key
+
+    def _rank(self, key: Key) -> tuple[int, int, Key]:
+        if key[0] == "tank":
+            return 10**6, 0, key
+        names = [p.name for p in self.kind[key[1]].ports(self.circuit.parts[key[1]].params)]
+        return self.order[key[1]], names.index(key[2]), key
+
+    # ---- standing on feet or head
+    def _orient(self, nets: list[Net]) -> None:
+        """Turn symbols in a line so that the side that leads to actuators lies above the one that leads to the pump or
+        the reservoir."""
+        at: dict[Key, Net] = {t: net for net in nets for t in net.terminals}
+        for name, symbol in self.symbols.items():
+            if not symbol.turns:
+                continue
+            heights: dict[str, list[float]] = {"N": [], "S": []}
+            for port, pin in symbol.pins.items():
+                heights[pin.side].append(self._height(("port", name, port), at, {name}))
+            north = sum(heights["N"]) / max(len(heights["N"]), 1)
+            south = sum(heights["S"]) / max(len(heights["S"]), 1)
+            if not heights["N"] or not heights["S"]:
+                lone = north if heights["N"] else -south
+                if lone < 0:
+                    self.symbols[name] = symbol.turned()
+            elif north < south - 1e-9 or (abs(north - south) <= 1e-9 and self._nearer(name, at)):
+                self.symbols[name] = symbol.turned()
+
+    def _height(self, start: Key, at: dict[Key, Net], seen: set[str]) -> float:
+        """Where a port leads: +1 to ports at the foot of parts that lie above, -1 to heads of parts below, -2 to the
+        reservoir; the mean of all."""
+        found: list[float] = []
+        queue = [start]
+        while queue:
+            net = at.get(queue.pop())
+            for t in net.terminals if net else ():
+                if t[0] == "tank":
+                    found.append(-2.0)
+                elif t[1] not in seen:
+                    symbol = self.symbols[t[1]]
+                    if symbol.turns and len(symbol.pins) > 1:
+                        seen = seen | {t[1]}
+                        queue += [("port", t[1], p) for p in symbol.pins if p != t[2]]
+                    else:
+                        found.append(1.0 if symbol.pins[t[2]].side == "S" else -1.0)
+        return sum(found) / len(found) if found else 0.0
+
+    def _nearer(self, name: str, at: dict[Key, Net]) -> bool:
+        """The side towards the pump is the upper one as the symbol stands: it has to be turned."""
+        best: dict[str, int] = {"N": 10**6, "S": 10**6}
+        for port, pin in self.symbols[name].pins.items():
+            net = at.get(("port", name, port))
+            for t in net.terminals if net else ():
+                if t[0] == "port" and t[1] != name:
+                    best[pin.side] = min(best[pin.side], self.order[t[1]])
+        return best["N"] < best["S"]
+
+    # ---- blocks
+    def _blocks(self) -> list[Block]:
+        taken: set[str] = set()
+        blocks: list[Block] = []
+        for name in self.picture.parts:
+            if name in taken or name in self.joints:
+                continue
+            group = self._together(name)
+            taken.update(group)
+            blocks.append(self._block(group))
+        return blocks
+
+    def _together(self, name: str) -> list[str]:
+        """The parts of a block, in order: a driver and its pumps, or the cylinders of a tie."""
+        for driver in dict.fromkeys(d for d, _ in self.picture.shafts):
+            driven = [p for d, p in self.picture.shafts if d == driver]
+            if name == driver or name in driven:
+                return [driver, *sorted(driven, key=lambda n: self.order[n])]
+        for tie in self.circuit.ties.values():
+            if name in tie.parts and all(p in self.symbols for p in tie.parts):
+                return sorted(tie.parts, key=lambda n: self.order[n])
+        return [name]
+
+    def _block(self, names: list[str]) -> Block:
+        members = []
+        x = 0
+        actuator = all(self.kind[n].group == "actuators" for n in names)
+        apart = 5 if actuator and len(names) > 1 else 0
+        h = max(self.symbols[n].h for n in names) + (1 if apart else 0)
+        for n in names:
+            symbol = self.symbols[n]
+            members.append(Member(n, symbol, x, h - symbol.h if actuator else 0))
+            x += symbol.w + apart
+        links: tuple[Mark, ...] = ()
+        if apart:
+            # One beam: a double line over the rods.
+            pen = Pen()
+            for d in (0.0, 0.5):
+                pen.thin((1.5, 0.9 + d), (members[-1].dx + 3.5, 0.9 + d))
+            links = tuple(pen.marks)
+        return Block(("part", names[0]), members, links, actuator)
+
+
+def _tank_block(key: Key) -> Block:
+    pen = Pen()
+    pen.tank(2, 0, 1.6)
+    return Block(key, [Member(key[1], pen.done(4, 3, {":".join(key): (2, 0, "N")}))])

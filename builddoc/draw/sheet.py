@@ -1,0 +1,448 @@
+"""A circuit drawing placed once for all its states: where every symbol, line and word stands. u = 10 px."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .. import kinds
+from ..circuit import Circuit
+from ..results import Results
+from . import engine as engines
+from .channels import Routed, Spot, route
+from .facts import facts
+from .figures import UNKNOWN, Figures, figures
+from .frame import LETTERS, PartBox
+from .graph import Picture
+from .labelling import Box, Paper, Put, Wish, lay, on_line
+from .rows import Grid, place
+from .scheme import TANK_ROOM, Block, Key, Net, Scheme, scheme
+from .specs import spec
+from .straighten import improve
+from .text import width, wrap
+from .tracing import Edge, Trace, entries_of, trace
+
+if TYPE_CHECKING:
+    from ..checks.base import Finding
+
+U = 10.0  # px
+TEXT = 11.0  # px, of all words
+ROW = 1.3  # u between rows of words
+BADGE = 1.8  # u, height of a finding's number
+STUB = 2.4  # u of line above a repeated reservoir
+INSIDE = "directional valve"  # symbol whose words stand under its enclosure
+
+
+@dataclass(slots=True)
+class PartText:
+    """Words at a block's right, or under the enclosure of a stack. fixed: (text, bold) rows per member; changing: rows
+    per member and state."""
+
+    x: float
+    y: float
+    fixed: list[list[tuple[str, bool]]]
+    changing: list[list[tuple[str, ...]]]
+    inside: bool
+    box: Box
+
+
+@dataclass(slots=True)
+class LineText:
+    """name: printed if the choice is 0 or 2; figures stand in one row if it is 0 or 1. rows: figures per state. letter:
+    where the label found no place."""
+
+    name: str
+    role: str
+    rows: list[str]
+    put: Put
+    letter: str = ""
+
+
+@dataclass(slots=True)
+class Sheet:
+    """A placed circuit, ready to be drawn in any state. box: extent in u. parts, ends, failures: for the same in
+    words."""
+
+    circuit: Circuit
+    results: Results
+    picture: Picture
+    figures: Figures
+    findings: tuple[Finding, ...]
+    made: Scheme
+    grid: Grid
+    routed: Routed
+    traces: dict[str, Trace]
+    stubs: list[tuple[Net, Spot, list[int]]]
+    texts: dict[Key, PartText]
+    labels: dict[str, LineText]
+    marks: dict[str, tuple[int, ...]]
+    badges: dict[str, Box]
+    facts: dict[str, list[frozenset[str]]]
+    packs: list[Box]
+    box: Box
+    parts: list[PartBox] = field(default_factory=list)
+    ends: dict[str, tuple[str, str]] = field(default_factory=dict)
+    still: dict[str, str] = field(default_factory=dict)
+
+
+def circuit_layout(
+    circuit: Circuit,
+    results: Results,
+    *,
+    units: str | Sequence[str] = "metric",
+    findings: Sequence[Finding] = (),
+    engine: engines.EngineName = "internal",
+    cache_dir: str | Path | None = None,
+) -> Sheet:
+    """Place a circuit for all its states. units: system(s) of units, the first is drawn. Raises DrawingError."""
+    system = units if isinstance(units, str) else next(iter(units), "metric")
+    return _Layout(circuit, results, system, findings).place(engine, cache_dir)
+
+
+class _Layout:
+    def __init__(self, circuit: Circuit, results: Results, system: str, findings: Sequence[Finding]):
+        self.circuit, self.results, self.system = circuit, results, system
+        self.made = scheme(circuit)
+        self.picture = self.made.picture
+        self.figures = figures(circuit, results, self.picture, system)
+        self.findings = tuple(f for f in findings if f.outcome == "finding")
+        self.marks = self._marks()
+        self.fixed: dict[Key, list[list[tuple[str, bool]]]] = {}
+        self.changing: dict[Key, list[list[tuple[str, ...]]]] = {}
+        for block in self.made.blocks:
+            self._size(block)
+
+    def place(self, engine: engines.EngineName, cache_dir: str | Path | None) -> Sheet:
+        def run(source: str) -> str:
+            return engines.run(source, engine=engine, cache_dir=cache_dir)
+
+        made = self.made
+        grid = place(made, run) if made.blocks else Grid(0)
+        if made.blocks:
+            improve(made, grid)
+        self.label_rows = {name: self._label_rows(name) for name in self.figures.lines}
+        routed = route(made, grid, self._room(grid)) if made.blocks else Routed()
+        size = self.results.size
+        traces = {
+            net.name: trace(net, routed.edges[net.name], routed.places, self.figures, size) for net in made.nets
+        }
+        stubs = [self._stub(net, routed) for net in made.stubs]
+        texts = {b.key: self._text(b) for b in made.blocks}
+        packs = _packs(made, self.circuit)
+        paper = Paper()
+        self._take(paper, traces, stubs, texts, routed)
+        for a, b, c, d in packs:
+            for edge in (((a, b), (c, b)), ((a, d), (c, d)), ((a, b), (a, d)), ((c, b), (c, d))):
+                paper.take(around(edge))
+        badges, labels = self._words(paper, traces, stubs)
+        box = self._extent(traces, texts, labels, badges)
+        changing = {m.part: facts(self.circuit.parts[m.part], self.results)
+                    for b in made.blocks for m in b.members if b.key[0] == "part"}  # fmt: skip
+        return Sheet(
+            self.circuit, self.results, self.picture, self.figures, self.findings, made, grid, routed, traces, stubs,
+            texts, labels, self.marks, badges, changing, packs, box, self._boxes(),
+        )  # fmt: skip
+
+    # ---- words of parts
+    def _marks(self) -> dict[str, tuple[int, ...]]:
+        """Numbers of the findings at each part and line; a tie's stand at all its members."""
+        found: dict[str, list[int]] = {}
+        for number, finding in enumerate(self.findings, 1):
+            tie = self.circuit.ties.get(finding.subject)
+            for name in tie.parts if tie else (finding.subject,):
+                found.setdefault(name, []).append(number)
+        return {name: tuple(numbers) for name, numbers in found.items()}
+
+    def _size(self, block: Block) -> None:
+        """Words of a block, and the room that they and its marks take."""
+        if block.key[0] == "tank":
+            self.fixed[block.key], self.changing[block.key] = [], []
+            block.lw = math.ceil(width(block.members[0].part, TEXT) / U + 0.7)
+            return
+        fixed, changing = [], []
+        said: set[str] = set()
+        for m in block.members:
+            rows = [(text, True) for text in wrap(m.part, 15)]
+            size = spec(self.circuit.parts[m.part].params, self.system)
+            if size and size not in said:
+                rows.append((size, False))
+                said.add(size)
+            fixed.append(rows)
+            changing.append(self._states(m.part))
+        self.fixed[block.key], self.changing[block.key] = fixed, changing
+        if self._inside(block):
+            return
+        texts = [(t, b) for rows in fixed for t, b in rows]
+        texts += [(t, False) for rows in changing for state in rows for t in state]
+        room = max(width(t, TEXT, b) for t, b in texts) / U
+        for m, rows in zip(block.members, fixed, strict=True):
+            if self.marks.get(m.part):
+                room = max(room, width(rows[0][0], TEXT, True) / U + badge_width(self.marks[m.part]) + 0.4)
+        block.lw = math.ceil(room + 0.7)
+        block.tall = ROW * self._count(block)
+
+    def _inside(self, block: Block) -> bool:
+        kind = kinds.registry()[self.circuit.parts[block.members[0].part].kind]
+        return kind.symbol == INSIDE and block.pins()["port", block.members[0].part, "P"].x < 5
+
+    def _count(self, block: Block) -> float:
+        """Rows of words; a row with a number of a finding is a little higher."""
+        fixed, changing = self.fixed[block.key], self.changing[block.key]
+        rows = sum(len(r) for r in fixed) + sum(max((len(s) for s in rows), default=0) for rows in changing)
+        return rows + 0.4 * sum(m.part in self.marks for m in block.members)
+
+    def _states(self, part: str) -> list[tuple[str, ...]]:
+        """Rows of figures per state; what the symbol itself shows is left out."""
+        kind = kinds.registry()[self.circuit.parts[part].kind]
+        out = []
+        for rows in self.figures.parts[part]:
+            if kind.symbol == INSIDE:
+                rows = tuple(t for t in rows if "relief" in t or t.startswith("passes"))
+            out.append(tuple(t for t in rows if t not in ("open", "joined", "closed")))
+        return out
+
+    def _text(self, block: Block) -> PartText:
+        fixed, changing = self.fixed[block.key], self.changing[block.key]
+        if block.key[0] == "tank":
+            x, y = block.x + 4.1, block.y + 2.2
+            name = block.members[0].part
+            box = (x, y - 1.1, x + width(name, TEXT) / U, y + 0.3)
+            return PartText(x, y, [[(name, False)]], [[() for _ in range(self.results.size)]], False, box)
+        if self._inside(block):
+            x = block.x + 4.2
+            name = " ".join(t for t, bold in fixed[0] if bold)
+            most = max(width(" · ".join([name, *s]), TEXT, True) for s in changing[0]) / U
+            marks = self.marks.get(block.members[0].part)
+            most += badge_width(marks) + 0.4 if marks else 0.0
+            y = block.y + block.h - 0.1
+            return PartText(x, y, fixed, changing, True, (x, y - 1.1, x + most, y + 0.3))
+        rows = self._count(block)
+        x = block.x + block.w + 0.5
+        y = block.y + block.h / 2 - rows * ROW / 2 + 1.0
+        if block.tanks or block.y + block.h / 2 < block.y + rows * ROW / 2 - 0.1:
+            y = max(y, block.y + 1.0)
+        box = (x - 0.2, y - 1.1, x + block.lw - 0.5, y + (rows - 1) * ROW + 0.4)
+        return PartText(x, y, fixed, changing, False, box)
+
+    def _boxes(self) -> list[PartBox]:
+        """Parts as the words alternative names them."""
+        out = []
+        for name in self.picture.parts:
+            part = self.circuit.parts[name]
+            kind = "" if part.kind in name.lower() else part.kind
+            group = kinds.registry()[part.kind].group
+            out.append(PartBox(name, group, (name,), kind, 0, marks=self.marks.get(name, ())))
+        return out
+
+    # ---- words of lines
+    def _label_rows(self, name: str) -> list[str]:
+        """Flow and pressure of a line in every state; "" where no oil flows and there is no pressure."""
+        line = self.figures.lines[name]
+        if line.direct:
+            return []
+        out = []
+        for s in range(self.results.size):
+            rows = [r for r in line.rows[s][0] if r != "no flow"]
+            if line.sense[s][0] in (0, UNKNOWN):
+                rows = [r for r in rows if not r.startswith(("0 ", "-0 "))]
+            out.append(" · ".join(rows))
+        return out
+
+    def _room(self, grid: Grid) -> dict[int, float]:
+        """Channels with a line to be labelled are higher."""
+        told: Counter[int] = Counter()
+        for net in self.made.nets:
+            count = sum(bool(self.label_rows[p.line]) for p in net.pieces)
+            for c in range(grid.low[net.name], grid.high[net.name] + 1):
+                told[c] += count
+        return {c: min(2.2 + 0.3 * count, 5.0) for c, count in told.items() if count}
+
+    def _stub(self, net: Net, routed: Routed) -> tuple[Net, Spot, list[int]]:
+        key = next(t for t in net.terminals if t[0] == "port")
+        return net, routed.places[key], entries_of(net, self.figures, self.results.size)[key]
+
+    def _take(
+        self, paper: Paper, traces: dict[str, Trace], stubs: list[tuple[Net, Spot, list[int]]],
+        texts: dict[Key, PartText], routed: Routed,
+    ) -> None:  # fmt: skip
+        for block in self.made.blocks:
+            paper.take((block.x + 0.1, block.y + 0.1, block.x + block.w - 0.1, block.y + block.h - 0.1))
+            paper.take(texts[block.key].box)
+        for _, (x, y), _ in stubs:
+            paper.take((x - 1.6, y + STUB - 0.9, x + 1.6, y + STUB + 0.7))
+            paper.take((x - 0.2, y, x + 0.2, y + STUB))
+        for key in self.made.loose:
+            x, y = routed.places[key]
+            paper.take((x - 0.7, y - 0.9, x + 0.7, y + 0.9))
+        for found in traces.values():
+            for stretch in found.stretches:
+                for edge in stretch.edges:
+                    paper.take(around(edge), stretch.line)
+            for x, y in found.joints:
+                paper.take((x - 0.4, y - 0.4, x + 0.4, y + 0.4))
+            for key, row in found.entries.items():
+                if 1 in row:
+                    x, y = routed.places[key]
+                    up = self.made.home[key].pins()[key].side == "N"
+                    paper.take((x - 0.55, y - 1.2, x + 0.55, y) if up else (x - 0.55, y, x + 0.55, y + 1.2))
+
+    def _words(
+        self, paper: Paper, traces: dict[str, Trace], stubs: list[tuple[Net, Spot, list[int]]]
+    ) -> tuple[dict[str, Box], dict[str, LineText]]:
+        edges: dict[str, list[Edge]] = {}
+        for found in traces.values():
+            for stretch in sorted(found.stretches, key=lambda s: s.number):
+                edges.setdefault(stretch.line, []).extend(sorted(stretch.edges, key=_telling))
+        for net, (x, y), _ in stubs:
+            name = net.pieces[0].line
+            edges.setdefault(name, []).extend(
+                [((x, y), (x, y + STUB)), ((x + 1.4, y + 0.3), (x + 1.4, y + 3.2)),
+                 ((x - 1.4, y + 0.3), (x - 1.4, y + 3.2)), ((x - 2, y + 3.0), (x + 2, y + 3.0))]
+            )  # fmt: skip
+        badges: dict[str, Box] = {}
+        for name in self.figures.lines:
+            if self.marks.get(name) and name in edges:
+                size = badge_width(self.marks[name]), BADGE
+                box = on_line(paper, name, edges[name], *size)
+                if box is None:
+                    put = lay(paper, [Wish(name, [size], edges[name])])[name]
+                    box = put.box if put.choice == 0 else None
+                if box:
+                    badges[name] = box
+                    paper.take(box)
+        for net, (x, y), _ in stubs:
+            tank = next(t for t in net.terminals if t[0] == "tank")[1]
+            if tank in self.marks and tank not in badges:
+                w, low = badge_width(self.marks[tank]), y + STUB + 0.7
+                for left, top in ((x - w / 2, low), (x - 2.0 - w, y + 1.2), (x + 2.0, y + 1.2)):
+                    box = (left, top, left + w, top + BADGE)
+                    if paper.free(box):
+                        badges[tank] = box
+                        paper.take(box)
+                        break
+        wishes = []
+        for name, rows in self.label_rows.items():
+            if not rows or name not in edges:
+                continue
+            role = LETTERS[self.picture.roles[name]]
+            figure = max((width(r, TEXT) for r in rows), default=0.0) / U
+            title = width(f"{role} {name}", TEXT, True) / U
+            pieces = max((width(t, TEXT) for r in rows for t in r.split(" · ")), default=0.0) / U
+            deep = max(len(r.split(" · ")) for r in rows)
+            sizes = [
+                (max(title, figure) + 0.3, 2 * ROW), (figure + 1.6, ROW), (max(title, pieces) + 0.3, ROW * (deep + 1)),
+                (pieces + 1.6, ROW * deep),
+            ]  # fmt: skip
+            wishes.append(Wish(name, sizes if figure else [(title + 0.3, ROW)], edges[name]))
+        puts = lay(paper, wishes)
+        labels: dict[str, LineText] = {}
+        letters = 0
+        for name, rows in self.label_rows.items():
+            if name not in puts:
+                if not any(rows):
+                    continue
+                puts[name] = Put(-1, None)  # the drawing joins its branches elsewhere: told in the list
+            text = labels[name] = LineText(name, LETTERS[self.picture.roles[name]], rows, puts[name])
+            if text.put.choice < 0:
+                text.letter = _letter(letters)
+                letters += 1
+        return badges, labels
+
+    def _extent(
+        self, traces: dict[str, Trace], texts: dict[Key, PartText], labels: dict[str, LineText], badges: dict[str, Box]
+    ) -> Box:
+        boxes: list[Box] = [(0.0, 0.0, 1.0, 1.0)] if not self.made.blocks else []
+        boxes += [(b.x, b.y, b.x + b.w, b.y + b.h + (TANK_ROOM if b.tanks else 0)) for b in self.made.blocks]
+        boxes += [t.box for t in texts.values()]
+        boxes += [t.put.box for t in labels.values() if t.put.box]
+        boxes += badges.values()
+        boxes += [around(e) for found in traces.values() for s in found.stretches for e in s.edges]
+        return (
+            min(b[0] for b in boxes) - 1.5, min(b[1] for b in boxes) - 1.5,
+            max(b[2] for b in boxes) + 1.5, max(b[3] for b in boxes) + 1.5,
+        )  # fmt: skip
+
+
+def around(edge: Edge, m: float = 0.15) -> Box:
+    (x1, y1), (x2, y2) = edge
+    return min(x1, x2) - m, min(y1, y2) - m, max(x1, x2) + m, max(y1, y2) + m
+
+
+def badge_width(marks: tuple[int, ...]) -> float:
+    return max(BADGE, (10.0 + 6.2 * len(badge_text(marks))) / U)
+
+
+def badge_text(marks: tuple[int, ...]) -> str:
+    return ", ".join(str(m) for m in marks) if len(marks) <= 3 else f"{marks[0]}, {marks[1]} +{len(marks) - 2}"
+
+
+def _telling(edge: Edge) -> float:
+    """Long pieces first, horizontal ones a little before upright ones."""
+    (x1, y1), (x2, y2) = edge
+    return -(abs(x1 - x2) * 1.2 + abs(y1 - y2))
+
+
+def _letter(n: int) -> str:
+    return chr(97 + n) if n < 26 else _letter(n // 26 - 1) + chr(97 + n % 26)
+
+
+def _packs(made: Scheme, circuit: Circuit) -> list[Box]:
+    """Enclosures of what is screwed together round a pump, if nothing else stands inside."""
+    from .graph import joined_directly
+
+    parent = {id(b): id(b) for b in made.blocks}
+
+    def find(x: int) -> int:
+        while parent[x] != x:
+            x = parent[x]
+        return x
+
+    for net in made.nets:
+        solid = {p.a for p in net.pieces} | {p.b for p in net.pieces}
+        direct = [p for p in net.pieces if joined_directly(circuit.lines[p.line])]
+        reach: dict[Key, Key] = {v: v for v in solid}
+
+        def root(v: Key, reach: dict[Key, Key] = reach) -> Key:
+            while reach[v] != v:
+                v = reach[v]
+            return v
+
+        for piece in direct:
+            reach[root(piece.a)] = root(piece.b)
+        first: dict[Key, Block] = {}
+        for t in net.terminals:
+            block = made.home[t]
+            other = first.setdefault(root(t), block)
+            parent[find(id(block))] = find(id(other))
+    groups: dict[int, list[Block]] = {}
+    for block in made.blocks:
+        groups.setdefault(find(id(block)), []).append(block)
+    found = []
+    for group in groups.values():
+        for top in range(max(b.row for b in group), -1, -1):
+            box = _pack(made, circuit, [b for b in group if b.row <= top])
+            if box:
+                found.append(box)
+                break
+    return found
+
+
+def _pack(made: Scheme, circuit: Circuit, group: list[Block]) -> Box | None:
+    """Rectangle round the blocks if there is a pump among them and nothing else stands inside."""
+    pumps = [
+        b for b in group for m in b.members if b.key[0] == "part"
+        for p in kinds.registry()[circuit.parts[m.part].kind].ports(circuit.parts[m.part].params) if p.role == "suction"
+    ]  # fmt: skip
+    if not pumps or len(group) < 2:
+        return None
+    box = (
+        min(b.x for b in group) - 0.7, min(b.y for b in group) - 1.0, max(b.x + b.w + b.lw for b in group) + 0.7,
+        max(b.y + max(b.H, b.tall) for b in group) + 0.7,
+    )  # fmt: skip
+    inside = [b for b in made.blocks if b not in group and b.x - 0.6 < box[2] and box[0] < b.x + b.w + b.lw + 0.6
+              and b.y < box[3] and box[1] < b.y + b.H]  # fmt: skip
+    return None if inside else box

@@ -1,0 +1,197 @@
+"""Which line each drawn edge of a net is, and which way oil runs in it.
+
+A drawn net is a tree, as is the net of hoses. An edge of either parts the terminals in two; where both part them alike
+the edge is that run of that line. Where the drawing joins branches elsewhere than the machine does, an edge is given to
+the run that parts the terminals most alike, and carries oil if any passes between the terminals on its two sides.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from .channels import Spot
+from .figures import UNKNOWN, Figures
+from .scheme import Key, Net, Piece
+
+Edge = tuple[Spot, Spot]
+
+
+@dataclass(slots=True)
+class Stretch:
+    """Edges of one run: straight pieces (merged), drawn alike in every state. exact: the run parts the terminals as
+    they do. sense: per state, +1 from a to b of the edges as stored, 0 idle, UNKNOWN."""
+
+    line: str
+    number: int
+    edges: list[Edge]
+    flows: list[int] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Trace:
+    """joints: dots. tees: tee part -> its dot. stretches: what is drawn. entries: terminal -> per state, +1 where oil
+    enters the part there, -1 where it leaves it, else 0."""
+
+    stretches: list[Stretch]
+    joints: list[Spot]
+    tees: dict[str, Spot]
+    entries: dict[Key, list[int]]
+
+
+def entries_of(net: Net, figures: Figures, states: int) -> dict[Key, list[int]]:
+    """Per terminal and state: +1 = oil goes from the net into it, -1 = comes from it, 0 = idle, UNKNOWN."""
+    found: dict[Key, list[int]] = {}
+    for terminal in net.terminals:
+        row = [0] * states
+        for piece in net.pieces:
+            if terminal in (piece.a, piece.b):
+                into = 1 if piece.b == terminal else -1
+                senses = figures.lines[piece.line].sense
+                row = [UNKNOWN if s[piece.number] == UNKNOWN else into * s[piece.number] for s in senses]
+        found[terminal] = row
+    return found
+
+
+def trace(net: Net, edges: Sequence[Edge], places: dict[Key, Spot], figures: Figures, states: int) -> Trace:
+    edges = list(dict.fromkeys(e for e in edges if e[0] != e[1]))
+    near: dict[Spot, list[Spot]] = defaultdict(list)
+    for a, b in edges:
+        near[a].append(b)
+        near[b].append(a)
+    here = {places[t]: 1 << n for n, t in enumerate(net.terminals)}
+    everything = (1 << len(net.terminals)) - 1
+    below = _masks(places[net.terminals[0]], near, here)
+    wanted = _piece_masks(net)
+    entries = entries_of(net, figures, states)
+    groups: dict[tuple[str, int, bool], list[tuple[Edge, int]]] = {}
+    for a, b in edges:
+        edge, mask = (a, b), below[a] & below[b]  # one of the two lies beyond the other
+        if mask in (0, everything):
+            continue
+        piece, exact = _match(mask, everything, wanted)
+        groups.setdefault((piece.line, piece.number, exact), []).append((edge, mask))
+    stretches = []
+    for (line, number, exact), items in groups.items():
+        if exact:
+            senses = figures.lines[line].sense
+            stretches.append(Stretch(line, number, _merged([e for e, _ in items]), [s[number] for s in senses]))
+            continue
+        by_mask: dict[int, list[Edge]] = {}
+        for edge, mask in items:
+            by_mask.setdefault(mask, []).append(edge)
+        for mask, some in by_mask.items():
+            stretches.append(Stretch(line, number, _merged(some), _sums(net, mask, entries, states)))
+    degree = Counter(p for e in edges for p in e)
+    joints = [p for p, d in degree.items() if d > 2]
+    return Trace(stretches, joints, _tees(net, joints, near, below, everything), entries)
+
+
+def _masks(root: Spot, near: dict[Spot, list[Spot]], here: dict[Spot, int]) -> dict[Spot, int]:
+    """Terminals at or beyond every point, seen from the root."""
+    order, parent = [root], {root: root}
+    for p in order:
+        for q in near[p]:
+            if q not in parent:
+                parent[q] = p
+                order.append(q)
+    masks = {p: here.get(p, 0) for p in order}
+    for p in reversed(order[1:]):
+        masks[parent[p]] |= masks[p]
+    return masks
+
+
+def _piece_masks(net: Net) -> list[tuple[Piece, int]]:
+    """What each run parts: terminals beyond it, seen from the first one. Of a ring only a tree is taken."""
+    near: dict[Key, list[tuple[Piece, Key]]] = defaultdict(list)
+    for piece in net.pieces:
+        near[piece.a].append((piece, piece.b))
+        near[piece.b].append((piece, piece.a))
+    bits = {t: 1 << n for n, t in enumerate(net.terminals)}
+    root = net.terminals[0]
+    order: list[Key] = [root]
+    parent: dict[Key, tuple[Key, Piece | None]] = {root: (root, None)}
+    for v in order:
+        for piece, w in near[v]:
+            if w not in parent:
+                parent[w] = (v, piece)
+                order.append(w)
+    masks = {v: bits.get(v, 0) for v in order}
+    found: list[tuple[Piece, int]] = []
+    for v in reversed(order[1:]):
+        up, run = parent[v]
+        assert run is not None
+        masks[up] |= masks[v]
+        if masks[v]:
+            found.append((run, masks[v]))
+    return found[::-1]
+
+
+def _match(mask: int, everything: int, wanted: list[tuple[Piece, int]]) -> tuple[Piece, bool]:
+    best, score = wanted[0][0], -1
+    for piece, other in wanted:
+        if other == mask:
+            return piece, True
+        same = (~(mask ^ other) & everything).bit_count()
+        if max(same, everything.bit_count() - same) > score:
+            best, score = piece, max(same, everything.bit_count() - same)
+    return best, False
+
+
+def _sums(net: Net, mask: int, entries: dict[Key, list[int]], states: int) -> list[int]:
+    """Whether an edge that is no run of its own carries oil: it does where a terminal beyond it takes or gives any and
+    one on the near side as well."""
+    out = []
+    for s in range(states):
+        beyond = [entries[t][s] for n, t in enumerate(net.terminals) if mask >> n & 1]
+        before = [entries[t][s] for n, t in enumerate(net.terminals) if not mask >> n & 1]
+        if UNKNOWN in beyond or UNKNOWN in before:
+            out.append(UNKNOWN)
+        else:
+            crossing = (1 in beyond and -1 in before) or (-1 in beyond and 1 in before)
+            out.append(1 if crossing else 0)
+    return out
+
+
+def _merged(edges: list[Edge]) -> list[Edge]:
+    """Collinear edges that touch become one."""
+    rows: dict[tuple[bool, float], list[tuple[float, float]]] = defaultdict(list)
+    for (x1, y1), (x2, y2) in edges:
+        upright = x1 == x2
+        low, high = sorted((y1, y2)) if upright else sorted((x1, x2))
+        rows[upright, x1 if upright else y1].append((low, high))
+    out: list[Edge] = []
+    for (upright, at), spans in rows.items():
+        spans.sort()
+        low, high = spans[0]
+        for a, b in [*spans[1:], (float("inf"), 0.0)]:
+            if a > high:
+                out.append(((at, low), (at, high)) if upright else ((low, at), (high, at)))
+                low, high = a, b
+            else:
+                high = max(high, b)
+    return out
+
+
+def _tees(
+    net: Net, joints: list[Spot], near: dict[Spot, list[Spot]], below: dict[Spot, int], everything: int
+) -> dict[str, Spot]:
+    """The dot that parts the terminals as the tee does; else the one that does it most alike."""
+    found: dict[str, Spot] = {}
+    piece_masks = _piece_masks(net)
+    for name in dict.fromkeys(v[1] for p in net.pieces for v in (p.a, p.b) if v[0] == "joint"):
+        mine = set()
+        for piece, mask in piece_masks:
+            if ("joint", name) in (piece.a, piece.b):
+                mine |= {mask, everything ^ mask}
+        best: tuple[int, Spot] | None = None
+        for spot in joints:
+            around = {below[q] if below[q] != below[spot] and below[q] & below[spot] == below[q] else
+                      everything ^ below[spot] for q in near[spot]}  # fmt: skip
+            score = len(around & mine)
+            if best is None or score > best[0]:
+                best = (score, spot)
+        if best is not None:
+            found[name] = best[1]
+    return found

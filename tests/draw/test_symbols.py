@@ -1,0 +1,77 @@
+"""Symbols: every kind has one, ports lie on the grid, and turning keeps them where lines can reach them."""
+
+from __future__ import annotations
+
+import pytest
+from builddoc import kinds
+from builddoc.circuit import Part
+from builddoc.cli import main
+from builddoc.draw.contact import symbols
+from builddoc.draw.symbols import MAKERS, box_symbol, symbol_of
+from builddoc.draw.symbols.base import Given
+from builddoc.kinds.base import Port
+from click.testing import CliRunner
+
+
+@pytest.mark.parametrize("name", sorted(kinds.registry()))
+def test_every_port_is_drawn_on_an_edge_of_the_box(name: str) -> None:
+    symbol = symbols()[name]
+    for shape in (symbol, symbol.mirrored(), symbol.turned()):
+        for pin in shape.pins.values():
+            assert pin.side in "NS" and 0 <= pin.x <= shape.w
+            assert pin.y == (0 if pin.side == "N" else shape.h)
+        places = [(p.x, p.side) for p in shape.pins.values()]
+        assert len(set(places)) == len(places)
+
+
+@pytest.mark.parametrize("name", sorted(kinds.registry()))
+def test_a_line_meets_ink_at_every_port(name: str) -> None:
+    """Some stroke of the symbol touches each connection point."""
+    symbol = symbols()[name]
+    ends = {tuple(round(float(v), 3) for v in step[-2:]) for m in symbol.marks for step in m.steps if len(step) > 1}
+    for port, pin in symbol.pins.items():
+        assert any(abs(x - pin.x) < 0.01 and abs(y - pin.y) < 0.01 for x, y in ends) or _on_circle(symbol, pin), port
+
+
+def _on_circle(symbol: object, pin: object) -> bool:
+    """The port of a pump lies on the rim of its circle."""
+    for mark in symbol.marks:  # type: ignore[attr-defined]
+        arcs = [s for s in mark.steps if s[0] == "A"]
+        if len(arcs) == 2:
+            (_, r, _, _, x, y), _ = arcs
+            if abs((pin.x - (x - r)) ** 2 + (pin.y - y) ** 2 - r * r) < 0.01:  # type: ignore[attr-defined]
+                return True
+    return False
+
+
+def test_every_kind_of_today_has_a_symbol_of_its_own() -> None:
+    for name, kind in kinds.registry().items():
+        assert kind.symbol in MAKERS, f"{name}: no symbol '{kind.symbol}'; a labelled box is drawn"
+
+
+def test_unknown_symbol_becomes_a_box_with_all_ports() -> None:
+    ports = (Port("inlet", "pressure"), Port("one"), Port("two"), Port("drain", "drain"))
+    symbol = box_symbol(Given("x", ports, None), "some new valve")
+    assert set(symbol.pins) == {"inlet", "one", "two", "drain"}
+    assert {w.text for w in symbol.words} >= {"inlet", "one", "two", "drain"}
+
+
+def test_stack_grows_with_its_spools() -> None:
+    kind = kinds.registry()["directional valve"]
+    sizes = []
+    for spools in (["a"], ["a", "b"], ["a", "b", "c", "d"]):
+        params = kind.Params(centre="open", spools=spools, relief="150 bar")
+        symbol = symbol_of(Part("bank", kind.name, params))
+        assert set(symbol.pins) == {"P", "T", *(f"{s}.{p}" for s in spools for p in "AB")}
+        sizes.append(symbol.w)
+    assert sizes == sorted(sizes) and sizes[2] - sizes[1] == 2 * 16
+
+
+def test_contact_sheet_from_the_terminal(tmp_path: object) -> None:
+    for ending in ("html", "svg"):
+        target = tmp_path / f"symbols.{ending}"  # type: ignore[operator]
+        result = CliRunner().invoke(main, ["symbols", str(target)])
+        assert result.exit_code == 0, result.output
+        text = target.read_text("utf-8")
+        assert all(f'data-bd-symbol="{name}"' in text for name in kinds.registry())
+    assert CliRunner().invoke(main, ["symbols", str(tmp_path / "x.png")]).exit_code == 1  # type: ignore[operator]
