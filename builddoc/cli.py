@@ -7,14 +7,17 @@ import sys
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from . import __version__
 from .levels import LEVELS, counts
 from .messages import Message
-from .sources import Source, find_sources
+from .sources import Source, find_sources, journal_of
+
+if TYPE_CHECKING:
+    from .history.registry import Registry
 
 _PATH = click.Path(path_type=Path)
 
@@ -52,8 +55,9 @@ def check(paths: tuple[Path, ...], fail_on: str, form: str) -> None:
     """
     sources, troubles = find_sources(paths or (Path("."),))
     rows = [_message_row(message) for message in troubles]
+    registry = _known_to(paths or (Path("."),), sources)
     for source in sources:
-        rows += _check(source)
+        rows += _check(source, registry)
     rows = [row for n, row in enumerate(rows) if row not in rows[:n]]
     if form == "json":
         click.echo(json.dumps({"circuits": len(sources), "results": rows}, ensure_ascii=False, indent=2))
@@ -76,7 +80,7 @@ def solve(file: Path, state: str | None, block: int | None, as_json: bool) -> No
     FILE is a Markdown page or a circuit file. A state without a trustworthy solution gets the reason, no figures.
     """
     source = _pick(file, block)
-    solved = _guarded(source)
+    solved = _guarded(source, _known_to((file,), find_sources((file,))[0]))
     _echo_messages(solved.messages)
     if not solved.ok:
         sys.exit(1)
@@ -135,10 +139,18 @@ def assets(folder: Path) -> None:
 
 
 # ---- details
-def _check(source: Source) -> list[dict[str, Any]]:
+def _known_to(paths: Sequence[Path], sources: Sequence[Source]) -> Registry:
+    """The circuits that those of `paths` may start from: their own, and those of the journal around them."""
+    from .history.registry import Registry
+
+    around = [journal_of(path) for path in paths if path.is_file() and any("from" in s.text for s in sources)]
+    return Registry.of(sources, outer=Registry.of(find_sources(dict.fromkeys(around))[0]) if around else None)
+
+
+def _check(source: Source, registry: Registry) -> list[dict[str, Any]]:
     from .page.rendering import noted
 
-    solved = _guarded(source)
+    solved = _guarded(source, registry)
     rows = [_message_row(message) for message in solved.messages]
     for finding in noted(solved) if solved.ok else ():
         place = finding.place
@@ -159,7 +171,7 @@ def _check(source: Source) -> list[dict[str, Any]]:
     return rows
 
 
-def _guarded(source: Source) -> Any:
+def _guarded(source: Source, registry: Registry) -> Any:
     """`solve_text`, with a fault of the program turned into a message: nobody wants a traceback in a terminal."""
     from dataclasses import replace
 
@@ -168,7 +180,7 @@ def _guarded(source: Source) -> Any:
     from .pipeline import Solved, solve_text
 
     try:
-        return solve_text(source.text, source.path, source.line, source.column)
+        return solve_text(source.text, source.path, source.line, source.column, registry)
     except Exception as error:
         message = fault(error)
         place = to_page(message.place, source.path, source.line, source.column)

@@ -22,10 +22,12 @@ from typing import Any
 from .ahead import Job
 from .blocks import Block, find_blocks
 from .cache import Cache, key_of
+from .history.registry import Entry, Registry
 from .messages import Message
 from .page.draft import Draft, Noted
 from .page.rendering import Options, Rendered, draft, fault, finish
 from .pipeline import included_files
+from .sources import Source
 
 log = logging.getLogger("builddoc")
 _NO_ID = re.compile(r"[^A-Za-z0-9_.]+")
@@ -95,7 +97,9 @@ class Fence:
         self.cache = cache if cache is not None else Cache()
         self.log, self.options, self.link, self.late = log, options or Options(), link, late
         self.seen, self.loud = seen, loud
+        self.registry = Registry()  # of the site: a host that knows all pages sets it
         self._counts: weakref.WeakKeyDictionary[Any, dict[str, int]] = weakref.WeakKeyDictionary()
+        self._before: weakref.WeakKeyDictionary[Any, list[Source]] = weakref.WeakKeyDictionary()
         self._said: set[str] = set()
         self._lock = threading.Lock()
 
@@ -117,7 +121,7 @@ class Fence:
             self.log.debug("page of a circuit block not found", exc_info=True)
             spot = Spot(Page(), 1, known=False)
         try:
-            return self._format(source, options, spot)
+            return self._format(source, options, spot, self.known_to(spot.page, md, source))
         except Exception as error:
             self.log.debug("fault in a circuit block", exc_info=True)
             rendered = finish(
@@ -129,26 +133,45 @@ class Fence:
     def reset(self, md: Any) -> None:
         with self._lock:
             self._counts.pop(md, None)
+            self._before.pop(md, None)
+
+    def known_to(self, page: Page, md: Any = None, source: str = "") -> Registry:
+        """The circuits that a text on `page` may refer to: the page's own, then the site's. Where the host does not
+        tell the page, the blocks that came before (source: one that comes now)."""
+        if page.source:
+            return registry_of(page, self.registry)
+        with self._lock:
+            before = self._before.setdefault(md, []) if md is not None else []
+            if source:
+                before.append(Source(source, page.path or f"(circuit block {len(before) + 1}, its own line)"))
+            return Registry.of(before, page.name, self.registry)
+
+    def made(self, text: str, path: str, registry: Registry) -> tuple[Draft, list[Path]]:
+        """The draft of a circuit's text, kept or made now, and the files that it depends on."""
+        included, bases = needs(text, path, registry)
+        # Where a file is included, the answer depends on where it is looked for.
+        key = key_of(text, included, self.options, bases)
+        made = self.cache.get(key)
+        if made is None:
+            made = draft(text, path, self.options, self.cache.folder, bases)
+            if not any(m.code == "fault" for m in made.messages):
+                self.cache.put(key, made)
+        return made, included
 
     def missing(self, page: Page) -> list[Job]:
         """What of a page's circuits is not in the cache yet."""
         jobs = []
+        registry = registry_of(page, self.registry) if "circuit" in page.source else Registry()
         for block in find_blocks(page.source) if "circuit" in page.source else ():
-            key = key_of(block.text, included_files(block.text, page.path), self.options)
+            included, bases = needs(block.text, page.path, registry)
+            key = key_of(block.text, included, self.options, bases)
             if block.closed and not self.cache.has(key):
-                jobs.append(Job(key, block.text, page.path))
+                jobs.append(Job(key, block.text, page.path, bases))
         return jobs
 
     # ---- the work
-    def _format(self, source: str, options: dict[str, Any], spot: Spot) -> str:
-        included = included_files(source, spot.page.path)
-        # Where a file is included, the answer depends on where it is looked for.
-        key = key_of(source, included, self.options)
-        made = self.cache.get(key)
-        if made is None:
-            made = draft(source, spot.page.path, self.options, self.cache.folder)
-            if not any(m.code == "fault" for m in made.messages):
-                self.cache.put(key, made)
+    def _format(self, source: str, options: dict[str, Any], spot: Spot, registry: Registry) -> str:
+        made, included = self.made(source, spot.page.path, registry)
         link = self.link
         rendered = finish(
             made,
@@ -198,6 +221,21 @@ class Fence:
             block = matches[(nth - 1) % len(matches)]
             return Spot(page, block.number, block.line, block.column)
         return Spot(page, running, known=not page.source)
+
+
+def registry_of(page: Page, outer: Registry | None = None) -> Registry:
+    """The circuits on a page, then those of `outer`."""
+    sources = [Source(b.text, page.path, b.line, b.column, b.number) for b in find_blocks(page.source) if b.closed]
+    return Registry.of(sources, page.name, outer)
+
+
+def needs(text: str, path: str, registry: Registry) -> tuple[list[Path], tuple[Entry, ...]]:
+    """What a circuit's text depends on: files, and earlier revisions (whose files are among them)."""
+    bases = registry.closure(text, path)
+    files = included_files(text, path)
+    for base in bases:
+        files += [file for file in included_files(base.text, base.path) if file not in files]
+    return files, bases
 
 
 def _same(block: Block, source: str) -> bool:

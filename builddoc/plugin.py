@@ -21,7 +21,8 @@ from mkdocs.utils import get_relative_url
 from .ahead import render_ahead
 from .blocks import find_blocks
 from .cache import Cache
-from .fence import Fence, Spot, fence, page_of_file, shown
+from .fence import Fence, Spot, fence, page_of_file, registry_of, shown
+from .history.registry import Registry
 from .levels import LEVELS, counts
 from .page.draft import Draft
 from .page.rendering import LATE_END, Options, Rendered, data_link, figure, load_all, script, stylesheet
@@ -166,10 +167,14 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
 
     # ---- details
     def _solve_ahead(self, files: Files) -> None:
+        """A page may refer to a circuit on another one: all are known before the first is solved."""
         assert self._cache is not None
+        pages = [page_of_file(file) for file in files.documentation_pages()]
+        entries = [e for page in pages if "circuit" in page.source for e in registry_of(page).entries()]
+        self._fence.registry = Registry(entries)
         if self._cache.folder is None:
             return
-        jobs = {job.key: job for file in files.documentation_pages() for job in self._fence.missing(page_of_file(file))}
+        jobs = {job.key: job for page in pages for job in self._fence.missing(page)}
         used = render_ahead(list(jobs.values()), self._cache.folder, self._fence.options)
         if used:
             log.info(f"{len(jobs)} circuits solved by {used} processes")

@@ -12,7 +12,7 @@ from ..kinds.base import Kind, Parameters
 from ..units import DIMENSIONS, UNITS
 from .describe import cell, inner_model, keys_table
 from .lines import conduits
-from .model import CircuitText, LineText, OilText, ShowText, StateText, TieText
+from .model import ChangeText, CircuitText, LineText, OilText, ShowText, StateText, TieText
 from .yamltext import Group, read_yaml
 
 _COMMON = tuple(info.alias or name for name, info in Parameters.model_fields.items())
@@ -23,6 +23,11 @@ _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring"
 def example() -> str:
     """The circuit printed on the reference page; a test reads it."""
     return (files(__package__) / "example.yml").read_text(encoding="utf-8")
+
+
+def revision_example() -> str:
+    """A later revision of `example`, printed on the reference page; a test reads it."""
+    return (files(__package__) / "revision.yml").read_text(encoding="utf-8")
 
 
 def reference_markdown() -> str:
@@ -39,6 +44,8 @@ def reference_markdown() -> str:
         tie=f"{_doc(TieText)}\n\n{keys_table(TieText)}",
         state=f"{_doc(StateText)}\n\n{keys_table(StateText)}",
         show=keys_table(ShowText),
+        revision=revision_example().rstrip(),
+        changes=f"{_doc(ChangeText)}\n\n{keys_table(ChangeText)}",
         dimensions=_dimensions(),
         units=_units(),
         kinds="\n\n".join(text for text in _kinds() if text),

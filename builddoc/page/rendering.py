@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import urllib.parse
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from importlib.resources import files as package_files
@@ -12,11 +12,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..messages import Message, Place
-from .draft import PREFIX, Draft, Noted, panel_mark, to_block, to_page
+from .draft import ABROAD, PREFIX, Draft, Noted, message_to_block, panel_mark, to_block, to_page
 
 if TYPE_CHECKING:
     from ..draw.engine import EngineName
     from ..draw.svg import Drawing
+    from ..history.registry import Entry
     from ..pipeline import Solved
 
 log = logging.getLogger("builddoc")
@@ -69,14 +70,23 @@ def render(
     )
 
 
-def draft(text: str, path: str = "", options: Options | None = None, engine_cache: Path | None = None) -> Draft:
+def draft(
+    text: str,
+    path: str = "",
+    options: Options | None = None,
+    engine_cache: Path | None = None,
+    bases: Sequence[Entry] = (),
+) -> Draft:
     """The costly part: everything but the place on the page. engine_cache: folder that keeps the compiled drawing
-    engine (half a second less in a new process)."""
+    engine (half a second less in a new process). bases: earlier revisions that the text may start from."""
+    from ..history.registry import Registry
     from ..pipeline import solve_text
 
     try:
-        solved = solve_text(text, path)
-        messages = tuple(replace(m, place=to_block(m.place, path)) for m in solved.messages)
+        # The block's own places count from its first line, those of another block on the same page do not.
+        abroad = [replace(b, path=ABROAD + b.path) if b.path == path else b for b in bases]
+        solved = solve_text(text, path, bases=Registry(abroad))
+        messages = tuple(message_to_block(m, path) for m in solved.messages)
         if not solved.ok:
             return Draft(statement=_statement(), messages=messages, text=text)
         return _draw_up(solved, path, messages, options or Options(), engine_cache)
