@@ -14,7 +14,7 @@ import click
 from . import __version__
 from .levels import LEVELS, counts
 from .messages import Message
-from .sources import Source, find_sources, journal_of
+from .sources import Source, find_pages, find_sources, journal_of
 
 if TYPE_CHECKING:
     from .history.registry import Registry
@@ -58,6 +58,7 @@ def check(paths: tuple[Path, ...], fail_on: str, form: str) -> None:
     registry = _known_to(paths or (Path("."),), sources)
     for source in sources:
         rows += _check(source, registry)
+    rows += _check_prose(paths or (Path("."),), registry)
     rows = [row for n, row in enumerate(rows) if row not in rows[:n]]
     if form == "json":
         click.echo(json.dumps({"circuits": len(sources), "results": rows}, ensure_ascii=False, indent=2))
@@ -95,6 +96,28 @@ def solve(file: Path, state: str | None, block: int | None, as_json: bool) -> No
         from .terminal import report_text
 
         click.echo(report_text(solved, state))
+
+
+@main.command()
+@click.argument("file", type=_PATH)
+@click.option("--block", type=click.IntRange(min=1), help="Which circuit block of a page, counted from 1.")
+def names(file: Path, block: int | None) -> None:
+    """Print the names that figures and claims in prose may use, each with its figure in the states.
+
+    FILE is a Markdown page or a circuit file. In prose: `figure: NAME, STATE` or `claim: NAME < 10 bar, any state`.
+    """
+    source = _pick(file, block)
+    solved = _guarded(source, _known_to((file,), find_sources((file,))[0]))
+    _echo_messages(solved.messages)
+    if not solved.ok:
+        sys.exit(1)
+    from .history.claims import shown
+    from .history.facts import facts
+
+    found = facts(solved.case)
+    click.echo("states: " + ", ".join(found.states))
+    for name, figure in found.figures.items():
+        click.echo(f"{name}: " + "; ".join(dict.fromkeys(shown(found, figure, cell) for cell in figure.cells)))
 
 
 @main.command()
@@ -168,6 +191,35 @@ def _check(source: Source, registry: Registry) -> list[dict[str, Any]]:
                 "text": f"{where}: {words} [{finding.rule}]",
             }
         )
+    return rows
+
+
+def _check_prose(paths: Sequence[Path], registry: Registry) -> list[dict[str, Any]]:
+    """Figures and claims in prose that are false or cannot be answered."""
+    from .history.claims import find_spans
+
+    pages = [(path, text) for path, text in find_pages(paths) if find_spans(text)]
+    if not pages:
+        return []
+    from .history.journal import PageJournal, spoken
+    from .history.registry import Entry, Registry
+
+    around = Registry.of(find_sources(dict.fromkeys(journal_of(Path(path)) for path, _ in pages))[0])
+    kept: dict[Entry, Any] = {}
+
+    def facts_of(entry: Entry) -> Any:
+        from .history.facts import facts
+
+        if entry not in kept:
+            case = _guarded(Source(entry.text, entry.path, entry.line, entry.column), around).case
+            kept[entry] = facts(case) if case is not None else None
+        return kept[entry]
+
+    rows = []
+    for path, text in pages:
+        own = Registry.of((s for s in find_sources((Path(path),))[0]), outer=around)
+        for _, message in spoken(text, path, PageJournal(own, facts_of)):
+            rows += [_message_row(message)] if message is not None else []
     return rows
 
 

@@ -22,6 +22,8 @@ from typing import Any
 from .ahead import Job
 from .blocks import Block, find_blocks
 from .cache import Cache, key_of
+from .history.facts import Facts
+from .history.journal import PageJournal
 from .history.registry import Entry, Registry
 from .messages import Message
 from .page.draft import Draft, Noted
@@ -146,6 +148,21 @@ class Fence:
                 before.append(Source(source, page.path or f"(circuit block {len(before) + 1}, its own line)"))
             return Registry.of(before, page.name, self.registry)
 
+    def journal(self, page: Page, md: Any = None) -> PageJournal:
+        """What figures and claims on `page` may ask."""
+        registry = self.known_to(page, md)
+
+        def facts_of(entry: Entry) -> Facts | None:
+            text, path = (entry.block, entry.block_path) if entry.block else (entry.text, entry.path)
+            data = self.made(text, path, registry)[0].facts
+            return Facts.from_data(data) if data else None
+
+        return PageJournal(registry, facts_of)
+
+    def report(self, message: Message) -> None:
+        """Say something about a page, once."""
+        self._report((message,), ())
+
     def made(self, text: str, path: str, registry: Registry) -> tuple[Draft, list[Path]]:
         """The draft of a circuit's text, kept or made now, and the files that it depends on."""
         included, bases = needs(text, path, registry)
@@ -184,8 +201,7 @@ class Fence:
             late=self.late(spot, made) if self.late and made.html else "",
         )
         unknown = tuple(
-            Message("fence-option", f"the circuit fence takes no option '{name}'", level="warning")
-            for name in options
+            Message("fence-option", f"the circuit fence takes no option '{name}'", level="warning") for name in options
         )
         self._report((*rendered.messages, *unknown), rendered.findings)
         if self.seen:
@@ -284,14 +300,17 @@ def _read(path: str) -> str:
 _fence = Fence()
 
 
+def common() -> Fence:
+    """The fence of hosts where no plugin sets one up."""
+    return _fence
+
+
 def formatter(source: str, language: str, class_name: str, options: dict[str, Any], md: Any, **kwargs: Any) -> str:
     """`format` of a custom fence, for hosts where no plugin sets one up."""
     return _fence.format(source, language, class_name, options, md, **kwargs)
 
 
-def validator(
-    language: str, inputs: dict[str, Any], options: dict[str, Any], attrs: dict[str, Any], md: Any
-) -> bool:
+def validator(language: str, inputs: dict[str, Any], options: dict[str, Any], attrs: dict[str, Any], md: Any) -> bool:
     return _fence.validator(language, inputs, options, attrs, md)
 
 

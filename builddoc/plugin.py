@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 log = get_plugin_logger(__name__)
 SUPERFENCES = "pymdownx.superfences"
+INLINE = "builddoc.inline"
 _ENGINES: dict[str, EngineName] = {"internal": "internal", "system": "system"}
 _LATE = re.compile(rf"<!--builddoc (bd-[a-z0-9_.-]+)-->.*?{LATE_END}", re.DOTALL)
 
@@ -92,6 +93,9 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         settings = config.mdx_configs.setdefault(SUPERFENCES, {})
         fences = [f for f in settings.get("custom_fences", []) if f.get("name") != "circuit"]
         settings["custom_fences"] = [*fences, fence(self._fence)]
+        if INLINE not in config.markdown_extensions:
+            config.markdown_extensions.append(INLINE)
+        config.mdx_configs[INLINE] = {"fence": self._fence}
         self._assets = {_asset("css", stylesheet()): stylesheet(), _asset("js", script()): script()}
         for name in self._assets:
             (config.extra_css if name.endswith(".css") else config.extra_javascript).append(name)

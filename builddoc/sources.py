@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 from collections.abc import Iterable, Iterator
@@ -42,6 +43,17 @@ def find_sources(paths: Iterable[Path]) -> tuple[list[Source], list[Message]]:
         else:
             _take(path, sources, messages, named=True)
     return list(dict.fromkeys(sources)), list(dict.fromkeys(messages))
+
+
+def find_pages(paths: Iterable[Path]) -> list[tuple[str, str]]:
+    """(path, text) of every page below the paths that can be read."""
+    found: dict[str, str] = {}
+    for path in paths:
+        for file in _walk(path) if path.is_dir() else [path]:
+            if file.suffix.lower() in PAGES:
+                with contextlib.suppress(OSError, UnicodeDecodeError):
+                    found[str(file)] = file.read_text("utf-8-sig")
+    return list(found.items())
 
 
 def journal_of(path: Path) -> Path:

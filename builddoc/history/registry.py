@@ -38,7 +38,8 @@ class Head:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A circuit's text, where its first character stands, and its head. page: path below the docs folder, "" = none."""
+    """A circuit's text, where its first character stands, and its head. page: path below the docs folder, "" = none.
+    block, block_path: of the block that names the text's file, "" = the text itself stands in the page."""
 
     text: str
     path: str
@@ -46,10 +47,8 @@ class Entry:
     column: int = 1
     page: str = ""
     head: Head = field(default_factory=Head)
-
-    @property
-    def place(self) -> str:
-        return f"{self.path}:{self.line}"
+    block: str = ""
+    block_path: str = ""
 
 
 @lru_cache(maxsize=2048)
@@ -144,7 +143,9 @@ def entries_of(source: Source, page: str = "") -> list[Entry]:
         return [Entry(source.text, source.path, source.line, source.column, page, head)]
     target = Path(source.path).parent / head.file
     text = _load(target)
-    return [Entry(text, target.as_posix(), 1, 1, page, head_of(text))] if text is not None else []
+    if text is None:
+        return []
+    return [Entry(text, target.as_posix(), 1, 1, page, head_of(text), source.text, source.path)]
 
 
 def _effective(text: str, path: str) -> Head:

@@ -7,6 +7,7 @@ from importlib.resources import files
 from string import Template
 
 from .. import kinds
+from ..history.facts import QUANTITIES
 from ..kinds import fitting
 from ..kinds.base import Kind, Parameters
 from ..units import DIMENSIONS, UNITS
@@ -44,6 +45,7 @@ def reference_markdown() -> str:
         tie=f"{_doc(TieText)}\n\n{keys_table(TieText)}",
         state=f"{_doc(StateText)}\n\n{keys_table(StateText)}",
         show=keys_table(ShowText),
+        quantities=_quantities(),
         revision=revision_example().rstrip(),
         changes=f"{_doc(ChangeText)}\n\n{keys_table(ChangeText)}",
         dimensions=_dimensions(),
@@ -63,6 +65,12 @@ def _dimensions() -> str:
         printed = [", ".join(d.label for d in dimension.systems[s]) for s in ("metric", "US")]
         rows.append(f"| {dimension.name} | {cell(examples)} | {cell(printed[0])} | {cell(printed[1])} |")
     return "\n".join(rows)
+
+
+def _quantities() -> str:
+    """What figures and claims may ask."""
+    rows = ["| quantity | of | what it is |", "|---|---|---|"]
+    return "\n".join([*rows, *(f"| `{name}` | {of} | {cell(what)} |" for name, (of, what) in QUANTITIES.items())])
 
 
 def _units() -> str:

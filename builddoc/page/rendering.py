@@ -123,6 +123,7 @@ def _statement() -> str:
 def _draw_up(
     solved: Solved, path: str, messages: tuple[Message, ...], options: Options, engine_cache: Path | None
 ) -> Draft:
+    from ..history.facts import facts
     from . import downloads
     from .figure import Anchors, digest_html, figure_html, panel_html
     from .rows import merged
@@ -148,6 +149,7 @@ def _draw_up(
         messages=messages,
         findings=tuple(replace(n, place=to_block(n.place, path)) for n in noted(solved)),
         text=solved.text,
+        facts=facts(solved.case).to_data() if solved.case else {},
     )
 
 

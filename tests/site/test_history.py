@@ -1,0 +1,45 @@
+"""Revisions and claims over the pages of a real site."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from builddoc.cli import main
+from builddoc.language.reference import example, revision_example
+from click.testing import CliRunner
+
+from .building import make_site
+
+FIRST = f"# First\n\n```circuit\n{example()}\n```\n"
+SECOND = (
+    f"# Second\n\nLess: `claim: pump.flow < A: pump.flow, lifting`.\n\n```circuit\n{revision_example()}\n```\n\n"
+    "At first `figure: log lifter A: feed.pressure, lifting`.\n"
+)
+
+
+def test_a_revision_starts_from_one_on_another_page(tmp_path: Path) -> None:
+    site = make_site(tmp_path, {"index.md": FIRST, "a/second.md": SECOND}, strict=True)
+    assert not site.aborted, site.warnings
+    html = site.read("a/second/index.html")
+    assert "64.2 bar (931 psi)" in html and "✓" in html
+
+
+def test_a_changed_first_revision_changes_the_second_and_fails_strict(tmp_path: Path) -> None:
+    make_site(tmp_path, {"index.md": FIRST, "a/second.md": SECOND})
+    other = FIRST.replace("displacement: 6 cc/rev", "displacement: 4 cc/rev")
+    site = make_site(tmp_path, {"index.md": other, "a/second.md": SECOND}, strict=True)
+    assert site.aborted
+    assert any("second.md:3:7: this claim is false" in text for text in site.warnings), site.warnings
+    broken = FIRST.replace("pump.outlet > bank.P", "pump.outlet > bank.Q")
+    site = make_site(tmp_path, {"index.md": broken, "a/second.md": SECOND}, strict=True)
+    assert any("base-wrong" in text for text in site.warnings), "the cache knows that the first one changed"
+
+
+def test_check_tells_the_line(tmp_path: Path) -> None:
+    (tmp_path / "first.md").write_text(FIRST, "utf-8")
+    (tmp_path / "second.md").write_text(SECOND.replace("<", ">"), "utf-8")
+    result = CliRunner().invoke(main, ["check", str(tmp_path / "second.md")])
+    assert result.exit_code == 1
+    assert "second.md:3:7: this claim is false" in result.output
+    (tmp_path / "second.md").write_text(SECOND, "utf-8")
+    assert CliRunner().invoke(main, ["check", str(tmp_path / "second.md")]).exit_code == 0
