@@ -27,7 +27,7 @@ from .history.journal import PageJournal
 from .history.registry import Entry, Registry
 from .messages import Message
 from .page.draft import Draft, Noted
-from .page.rendering import Options, Rendered, draft, fault, finish
+from .page.rendering import Options, Rendered, comparison, draft, fault, finish
 from .pipeline import included_files
 from .sources import Source
 
@@ -55,6 +55,7 @@ class Spot:
     line: int = 1
     column: int = 1
     known: bool = True
+    word: str = "circuit"
 
     @property
     def prefix(self) -> str:
@@ -63,19 +64,19 @@ class Spot:
         name = _NO_ID.sub("-", stem.replace("/", ".")).strip("-").lower() or "page"
         if (name != stem.replace("/", ".") and stem) or "." in stem:
             name += "-" + hashlib.sha256(stem.encode()).hexdigest()[:4]  # two such pages could come out equal
-        return f"bd-{name}-{self.number}"
+        return f"bd-{name}-{self.number}" if self.word == "circuit" else f"bd-{name}-{self.word}-{self.number}"
 
     @property
     def stem(self) -> str:
         """Start of the names of the block's downloads."""
-        return "circuit" if self.number == 1 else f"circuit-{self.number}"
+        return self.word if self.number == 1 else f"{self.word}-{self.number}"
 
     @property
     def path(self) -> str:
         """As printed in messages."""
         if self.known or not self.page.path:
             return self.page.path
-        return f"{self.page.path} (circuit block {self.number}, its own line)"
+        return f"{self.page.path} ({self.word} block {self.number}, its own line)"
 
 
 class Fence:
@@ -85,6 +86,8 @@ class Fence:
     text) -> address of a download. late: (spot, draft) -> mark that stands for a figure which the host puts in when the
     page is done.
     """
+
+    word = "circuit"  # the fence's name
 
     def __init__(
         self,
@@ -121,9 +124,9 @@ class Fence:
             spot = self._spot(source, md)
         except Exception:
             self.log.debug("page of a circuit block not found", exc_info=True)
-            spot = Spot(Page(), 1, known=False)
+            spot = Spot(Page(), 1, known=False, word=self.word)
         try:
-            return self._format(source, options, spot, self.known_to(spot.page, md, source))
+            return self._format(source, options, spot, self._known_with(spot.page, md, source))
         except Exception as error:
             self.log.debug("fault in a circuit block", exc_info=True)
             rendered = finish(
@@ -147,6 +150,10 @@ class Fence:
             if source:
                 before.append(Source(source, page.path or f"(circuit block {len(before) + 1}, its own line)"))
             return Registry.of(before, page.name, self.registry)
+
+    def _known_with(self, page: Page, md: Any, source: str) -> Registry:
+        """`known_to`, the block itself included."""
+        return self.known_to(page, md, source)
 
     def journal(self, page: Page, md: Any = None) -> PageJournal:
         """What figures and claims on `page` may ask."""
@@ -196,12 +203,12 @@ class Fence:
             spot.line,
             spot.column,
             prefix=spot.prefix,
-            statement=spot.number == 1,
+            statement=self.word == "circuit" and spot.number == 1,
             link=None if link is None else lambda name, text: link(spot, name, text),
             late=self.late(spot, made) if self.late and made.html else "",
         )
         unknown = tuple(
-            Message("fence-option", f"the circuit fence takes no option '{name}'", level="warning") for name in options
+            Message("fence-option", f"the {self.word} fence takes no option '{name}'", level="warning") for name in options
         )
         self._report((*rendered.messages, *unknown), rendered.findings)
         if self.seen:
@@ -226,7 +233,7 @@ class Fence:
 
     def _spot(self, source: str, md: Any) -> Spot:
         page = page_of(md)
-        matches = [b for b in find_blocks(page.source) if _same(b, source)] if page.source else []
+        matches = [b for b in find_blocks(page.source, self.word) if _same(b, source)] if page.source else []
         with self._lock:
             counts = self._counts.setdefault(md, {})
             counts[source] = counts.get(source, 0) + 1
@@ -235,8 +242,48 @@ class Fence:
         if matches:
             # Modulo: an excerpt is rendered again and again by the same Markdown object, without a reset.
             block = matches[(nth - 1) % len(matches)]
-            return Spot(page, block.number, block.line, block.column)
-        return Spot(page, running, known=not page.source)
+            return Spot(page, block.number, block.line, block.column, word=self.word)
+        return Spot(page, running, known=not page.source, word=self.word)
+
+
+class CompareFence(Fence):
+    """Formats `compare` blocks. circuits: the fence of the circuits that they name; all is shared with it."""
+
+    word = "compare"
+
+    def __init__(self, circuits: Fence):
+        super().__init__(circuits.cache, circuits.log, circuits.options, circuits.link, circuits.late, circuits.seen)
+        self._circuits = circuits
+
+    def _known_with(self, page: Page, md: Any, source: str) -> Registry:
+        return self._circuits.known_to(page, md)
+
+    def made(self, text: str, path: str, registry: Registry) -> tuple[Draft, list[Path]]:
+        entries, files = _named(text, registry)
+        key = key_of(f"compare\n{text}", files, self.options, entries)
+        made = self.cache.get(key)
+        if made is None:
+            made = comparison(text, path, self.options, self.cache.folder, entries)
+            if not any(m.code == "fault" for m in made.messages):
+                self.cache.put(key, made)
+        return made, files
+
+
+_MACHINE = re.compile(r"^machine[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
+
+
+def _named(text: str, registry: Registry) -> tuple[list[Entry], list[Path]]:
+    """All revisions of the machine that a comparison's text names, with what they depend on. More than the two that
+    it compares: a message about a wrong name lists the others."""
+    match = _MACHINE.search(text)
+    machine = match["name"].strip().strip("\"'") if match else ""
+    entries: list[Entry] = []
+    files: list[Path] = []
+    for revision in registry.revisions(machine):
+        for entry in registry.find(machine, revision):
+            entries.append(entry)
+            files += [file for file in included_files(entry.text, entry.path) if file not in files]
+    return entries, files
 
 
 def registry_of(page: Page, outer: Registry | None = None) -> Registry:
@@ -324,3 +371,4 @@ def fence(of: Fence, name: str = "circuit") -> dict[str, Any]:
 
 
 FENCE = fence(_fence)
+COMPARE = fence(CompareFence(_fence), "compare")

@@ -21,7 +21,7 @@ from mkdocs.utils import get_relative_url
 from .ahead import render_ahead
 from .blocks import find_blocks
 from .cache import Cache
-from .fence import Fence, Spot, fence, page_of_file, registry_of, shown
+from .fence import CompareFence, Fence, Spot, fence, page_of_file, registry_of, shown
 from .history.registry import Registry
 from .levels import LEVELS, counts
 from .page.draft import Draft
@@ -69,7 +69,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         """State of one build."""
         self._late: dict[str, tuple[Spot, Draft]] = {}
         self._anchors: dict[str, set[str]] = {}
-        self._seen: dict[str, set[int]] = {}
+        self._seen: dict[tuple[str, str], set[int]] = {}  # (page, word of the fence) -> numbers of blocks
 
     # ---- events
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
@@ -91,8 +91,9 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         if SUPERFENCES not in config.markdown_extensions:
             config.markdown_extensions.append(SUPERFENCES)
         settings = config.mdx_configs.setdefault(SUPERFENCES, {})
-        fences = [f for f in settings.get("custom_fences", []) if f.get("name") != "circuit"]
-        settings["custom_fences"] = [*fences, fence(self._fence)]
+        own = [fence(self._fence), fence(CompareFence(self._fence), "compare")]
+        fences = [f for f in settings.get("custom_fences", []) if f.get("name") not in [f["name"] for f in own]]
+        settings["custom_fences"] = [*fences, *own]
         if INLINE not in config.markdown_extensions:
             config.markdown_extensions.append(INLINE)
         config.mdx_configs[INLINE] = {"fence": self._fence}
@@ -165,7 +166,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
     def _note(self, spot: Spot, rendered: Rendered, included: list[Path]) -> None:
         name = spot.page.name
         self._anchors.setdefault(name, set()).update(rendered.ids)
-        self._seen.setdefault(name, set()).add(spot.number if spot.known else 0)
+        self._seen.setdefault((name, spot.word), set()).add(spot.number if spot.known else 0)
         for path in included:
             self._watch(str(path.resolve()))
 
@@ -198,21 +199,20 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             source = page.file.content_string
         except Exception:  # no text of its own (a page that another plugin makes)
             return
-        if "circuit" not in source:
-            return
-        seen = self._seen.get(page.file.src_uri, set())
-        if 0 in seen:  # another plugin changed the text: numbers say nothing
-            return
-        for block in find_blocks(source):
-            if block.number not in seen:
-                self._say_not_rendered(page, block.line, block.closed)
+        for word in (Fence.word, CompareFence.word):
+            seen = self._seen.get((page.file.src_uri, word), set())
+            if word not in source or 0 in seen:  # 0: another plugin changed the text, numbers say nothing
+                continue
+            for block in find_blocks(source, word):
+                if block.number not in seen:
+                    self._say_not_rendered(page, word, block.line, block.closed)
 
-    def _say_not_rendered(self, page: Page, line: int, closed: bool) -> None:
+    def _say_not_rendered(self, page: Page, word: str, line: int, closed: bool) -> None:
         place = f"{shown(page.file.abs_src_path or page.file.src_uri)}:{line}"
         if closed:
-            log.warning(f"{place}:1: this circuit block was not read: write the fence as ```circuit alone [fence-form]")
+            log.warning(f"{place}:1: this {word} block was not read: write the fence as ```{word} alone [fence-form]")
         else:
-            log.warning(f"{place}:1: this circuit block is not closed: add a line of ``` below it [fence-open]")
+            log.warning(f"{place}:1: this {word} block is not closed: add a line of ``` below it [fence-open]")
 
     def _add_reference(self, files: Files, config: MkDocsConfig, name: str) -> None:
         if files.get_file_from_path(name) is not None:

@@ -96,6 +96,19 @@ def draft(
         return Draft(messages=(fault(error),), text=text)
 
 
+def comparison(
+    text: str, path: str, options: Options, engine_cache: Path | None, entries: Sequence[Entry]
+) -> Draft:
+    """A before-and-after block, as `draft` makes a circuit."""
+    from .comparing import comparison_draft
+
+    try:
+        return comparison_draft(text, path, options, engine_cache, entries)
+    except Exception as error:
+        log.debug("fault while comparing", exc_info=True)
+        return Draft(messages=(fault(error),), text=text)
+
+
 def load_all() -> None:
     """Import what `draft` needs, for who has time now and none later."""
     from .. import checks, language, pipeline, report, solver  # noqa: F401
