@@ -6,12 +6,14 @@ import json
 import sys
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from . import __version__
+from .blocks import find_blocks
 from .levels import LEVELS, counts
 from .messages import Message
 from .sources import Source, find_pages, find_sources, journal_of
@@ -58,7 +60,7 @@ def check(paths: tuple[Path, ...], fail_on: str, form: str) -> None:
     registry = _known_to(paths or (Path("."),), sources)
     for source in sources:
         rows += _check(source, registry)
-    rows += _check_prose(paths or (Path("."),), registry)
+    rows += _check_prose(paths or (Path("."),), registry) + _check_comparisons(paths or (Path("."),))
     rows = [row for n, row in enumerate(rows) if row not in rows[:n]]
     if form == "json":
         click.echo(json.dumps({"circuits": len(sources), "results": rows}, ensure_ascii=False, indent=2))
@@ -223,10 +225,29 @@ def _check_prose(paths: Sequence[Path], registry: Registry) -> list[dict[str, An
     return rows
 
 
+def _check_comparisons(paths: Sequence[Path]) -> list[dict[str, Any]]:
+    """Before-and-after blocks that cannot be made."""
+    found = [(path, text) for path, text in find_pages(paths) if find_blocks(text, "compare")]
+    if not found:
+        return []
+    from .fence import named
+    from .history.registry import Registry
+    from .page.draft import to_page
+    from .page.rendering import Options, comparison
+
+    around = Registry.of(find_sources(dict.fromkeys(journal_of(Path(path)) for path, _ in found))[0])
+    rows = []
+    for path, text in found:
+        for block in find_blocks(text, "compare"):
+            entries, _ = named(block.text, Registry.of(find_sources((Path(path),))[0], outer=around))
+            for message in comparison(block.text, path, Options(), None, entries).messages:
+                place = to_page(message.place, path, block.line, block.column)
+                rows.append(_message_row(replace(message, place=place)))
+    return rows
+
+
 def _guarded(source: Source, registry: Registry) -> Any:
     """`solve_text`, with a fault of the program turned into a message: nobody wants a traceback in a terminal."""
-    from dataclasses import replace
-
     from .page.draft import to_page
     from .page.rendering import fault
     from .pipeline import Solved, solve_text

@@ -208,7 +208,8 @@ class Fence:
             late=self.late(spot, made) if self.late and made.html else "",
         )
         unknown = tuple(
-            Message("fence-option", f"the {self.word} fence takes no option '{name}'", level="warning") for name in options
+            Message("fence-option", f"the {self.word} fence takes no option '{name}'", level="warning")
+            for name in options
         )
         self._report((*rendered.messages, *unknown), rendered.findings)
         if self.seen:
@@ -252,14 +253,15 @@ class CompareFence(Fence):
     word = "compare"
 
     def __init__(self, circuits: Fence):
-        super().__init__(circuits.cache, circuits.log, circuits.options, circuits.link, circuits.late, circuits.seen)
+        of = circuits
+        super().__init__(of.cache, of.log, of.options, of.link, of.late, of.seen)
         self._circuits = circuits
 
     def _known_with(self, page: Page, md: Any, source: str) -> Registry:
         return self._circuits.known_to(page, md)
 
     def made(self, text: str, path: str, registry: Registry) -> tuple[Draft, list[Path]]:
-        entries, files = _named(text, registry)
+        entries, files = named(text, registry)
         key = key_of(f"compare\n{text}", files, self.options, entries)
         made = self.cache.get(key)
         if made is None:
@@ -272,7 +274,7 @@ class CompareFence(Fence):
 _MACHINE = re.compile(r"^machine[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
 
 
-def _named(text: str, registry: Registry) -> tuple[list[Entry], list[Path]]:
+def named(text: str, registry: Registry) -> tuple[list[Entry], list[Path]]:
     """All revisions of the machine that a comparison's text names, with what they depend on. More than the two that
     it compares: a message about a wrong name lists the others."""
     match = _MACHINE.search(text)

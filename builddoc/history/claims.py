@@ -177,6 +177,10 @@ def _shown(side: Side, low: float, high: float) -> str:
     dimension = side.figure.dimension
     if math.isclose(low, high, rel_tol=1e-9, abs_tol=1e-12):
         return _print(low, dimension, side.facts)
+    if dimension == "pressure" and low <= 0:
+        return "not fixed" if math.isinf(high) else f"anything up to {_print(high, dimension, side.facts)}"
+    if math.isinf(high):
+        return f"at least {_print(low, dimension, side.facts)}"
     return f"between {_print(low, dimension, side.facts)} and {_print(high, dimension, side.facts)}"
 
 

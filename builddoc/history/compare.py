@@ -1,4 +1,5 @@
-"""What differs between two revisions of a machine: parts, lines and settings with reasons, figures, findings, ratings."""
+"""What differs between two revisions of a machine: parts, lines and settings with reasons, figures, findings,
+ratings."""
 
 from __future__ import annotations
 
@@ -110,14 +111,16 @@ def _unlike(was: Any, is_now: Any) -> tuple[str, str]:
 # ---- figures
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """A figure that differs in one state. before, after: cells (see `facts`). weight: how much it matters."""
+    """A figure that differs. before, after: cells (see `facts`). weight: how much it matters. states, also: all states
+    and the other names that have the very same figures (one row tells them all)."""
 
     name: str
-    state: str
+    states: tuple[str, ...]
     dimension: str
     before: Cell
     after: Cell
     weight: float
+    also: tuple[str, ...] = ()
 
 
 # quantity -> how much a change of it tells a reader
@@ -143,8 +146,27 @@ def shifts(a: Facts, b: Facts) -> list[Shift]:
             share = _change(x, y, largest, old.dimension)
             if share > SMALL:
                 weight = _WEIGHTS[name.rpartition(".")[2]] * share
-                found.append(Shift(name, state, old.dimension, x, y, weight))
-    return sorted(found, key=lambda shift: -shift.weight)
+                found.append(Shift(name, (state,), old.dimension, x, y, weight))
+    return _merged(sorted(found, key=lambda shift: -shift.weight))
+
+
+def _merged(found: list[Shift]) -> list[Shift]:
+    """Equal figures in one row: first the names of one state, then the states of the same names."""
+    by_figure: dict[Any, Shift] = {}
+    for shift in found:
+        key = (shift.name.rpartition(".")[2], shift.states, _key(shift.before), _key(shift.after))
+        held = by_figure.get(key)
+        by_figure[key] = dataclasses.replace(held, also=(*held.also, shift.name)) if held else shift
+    by_names: dict[Any, Shift] = {}
+    for shift in by_figure.values():
+        key = (shift.name, shift.also, _key(shift.before), _key(shift.after))
+        held = by_names.get(key)
+        by_names[key] = dataclasses.replace(held, states=(*held.states, *shift.states)) if held else shift
+    return list(by_names.values())
+
+
+def _key(cell: Cell) -> Any:
+    return cell and tuple(float(f"{v:.6g}") for v in cell)
 
 
 def _worth(name: str) -> bool:
@@ -156,6 +178,9 @@ def _change(x: Cell, y: Cell, largest: float, dimension: str) -> float:
     """Difference as a share of the larger figure; small figures beside the largest of their name count for less."""
     if not x or not y:
         return 1.0 if bool(x) != bool(y) else 0.0
+    if (x[1] == float("inf")) != (y[1] == float("inf")):
+        return 1.0
+    x, y = (tuple(v for v in cell if v != float("inf")) for cell in (x, y))
     gap = max(abs(u - v) for u, v in zip(x, y, strict=True))
     if dimension == "temperature":  # kelvin have no zero that means anything to a builder
         return min(gap / 50.0, 1.0)
@@ -228,7 +253,7 @@ def _shares(facts: Facts) -> dict[str, float]:
     found = {}
     for name, figure in facts.figures.items():
         owner, _, quantity = name.rpartition(".")
-        known = [cell[1] for cell in figure.cells if cell]
+        known = [cell[0] for cell in figure.cells if cell]  # of a range what is reached for certain
         if quantity == "share" and "." not in owner and known:
             found[owner] = max(known)
     return found

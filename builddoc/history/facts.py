@@ -6,7 +6,7 @@ Kept with the rendered circuit, so that a sentence on a page can be checked with
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -128,17 +128,23 @@ def _applies(values: Iterable[float], speed: Iterable[float]) -> tuple[Cell, ...
     )
 
 
-def _level(case: Case, nodes: Iterable[int]) -> tuple[Cell, ...]:
-    """Highest pressure at these nodes; a range where the state leaves one of them open."""
+def _level(case: Case, nodes: Collection[int]) -> tuple[Cell, ...]:
+    """Highest pressure at these nodes; a range where the state leaves one of them open, without an upper end where the
+    circuit gives it none. Where oil is missing no pressure is known."""
+    from ..checks.states import NO_TOP
+
     r, cells = case.results, []
     for s, state in enumerate(case.solution.states):
         lows, highs = [], []
+        # Where one range runs up to the solver's own bound, the others may lean on it too.
+        topless = any(high >= NO_TOP for _, high in state.ranges.values())
         for node in nodes:
             fixed = float(r.node_pressure(node)[s])
             low, high = state.ranges.get(node, (fixed, fixed))
             lows.append(low)
-            highs.append(high)
+            highs.append(math.inf if topless and node in state.ranges else high)
         known = r.solved[s] and lows and not any(math.isnan(v) for v in (*lows, *highs))
+        known = known and not any(node in state.void for node in nodes)
         cells.append((float(max(lows)), float(max(highs))) if known else None)
     return tuple(cells)
 
@@ -159,7 +165,10 @@ def _lines(case: Case, found: dict[str, Figure]) -> None:
         start, end = r.line_pressures(name)
         level = _level(case, sorted(strength.line_nodes(case.network, name)))
         if duty[name] == "suction":
-            level = _plain(np.minimum(start, end), size=False)
+            level = tuple(
+                None if any(n in state.void for n in case.network.line_nodes[name]) else cell
+                for cell, state in zip(_plain(np.minimum(start, end), size=False), case.solution.states, strict=True)
+            )
         found[f"{name}.pressure"] = Figure("pressure", level)
         found[f"{name}.start pressure"] = Figure("pressure", _level(case, [case.network.line_nodes[name][0]]))
         found[f"{name}.end pressure"] = Figure("pressure", _level(case, [case.network.line_nodes[name][1]]))
@@ -247,8 +256,11 @@ def _machine(case: Case, found: dict[str, Figure]) -> None:
         "power", _plain(sum((d.power for d in heat.demands(case)), case.results.heat() * 0))
     )
     found["machine.heat"] = Figure("power", _plain(heat.into_oil(case)))
+    limit = case.circuit.oil.limit
     ends = [w.settled if w else math.nan for _, w in heat.warmings(case)]
-    found["machine.temperature"] = Figure("temperature", _plain(v if math.isfinite(v) else math.nan for v in ends))
+    # Above the oil's limit the machine is stopped or spoilt: how far above says nothing.
+    cells = tuple(None if math.isnan(v) else (limit, math.inf) if v > limit else (v, v) for v in ends)
+    found["machine.temperature"] = Figure("temperature", cells, "the page states no oil volume")
 
 
 def _written(circuit: Circuit, size: int, found: dict[str, Figure]) -> None:

@@ -48,4 +48,5 @@ def read_comparison(text: str, path: str = "") -> tuple[Comparison | None, list[
         talk.say("compare-two", "revisions: two different ones are expected", place, "as revisions: [A, B]")
         return None, talk.in_order()
     state_place = group.values["state"].place if "state" in group.values else place
-    return Comparison(written.machine, names[0], names[1], written.state, written.title, place, state_place), talk.in_order()
+    found = Comparison(written.machine, names[0], names[1], written.state, written.title, place, state_place)
+    return found, talk.in_order()

@@ -12,7 +12,7 @@ from ..history.claims import shown
 from ..history.compare import Difference, Limit, Shift, Turn, differences, limits, shifts, turns
 from ..history.facts import Facts, Figure, facts
 from ..language.comparing import Comparison, read_comparison
-from ..language.talk import suggestion
+from ..language.talk import name_list, suggestion
 from ..messages import Message
 from .draft import ABROAD, PREFIX, Draft, message_to_block, panel_mark
 from .environment import fill, share
@@ -181,7 +181,9 @@ def _figure_row(shift: Shift, a: Facts, b: Facts) -> tuple[str, str, str, str, s
     figure = Figure(shift.dimension, ())
     name, _, quantity = shift.name.rpartition(".")
     before, after = (shown(b, figure, cell) for cell in (shift.before, shift.after))
-    return f"{name}: {quantity}", shift.state, before, after, _change(shift)
+    others = [other.rpartition(".")[0] for other in shift.also]
+    also = f" (also {name_list(others)})" if others else ""
+    return f"{name}: {quantity}{also}", name_list(shift.states), before, after, _change(shift)
 
 
 def _change(shift: Shift) -> str:

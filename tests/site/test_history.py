@@ -43,3 +43,17 @@ def test_check_tells_the_line(tmp_path: Path) -> None:
     assert "second.md:3:7: this claim is false" in result.output
     (tmp_path / "second.md").write_text(SECOND, "utf-8")
     assert CliRunner().invoke(main, ["check", str(tmp_path / "second.md")]).exit_code == 0
+
+
+def test_before_and_after_on_a_third_page(tmp_path: Path) -> None:
+    block = "# Both\n\nText.\n\n```compare\nmachine: log lifter\nrevisions: [A, B]\n```\n"
+    pages = {"index.md": FIRST, "a/second.md": SECOND, "third.md": block}
+    site = make_site(tmp_path, pages, strict=True)
+    assert not site.aborted, site.warnings
+    html = site.read("third/index.html")
+    assert "What was changed, and why" in html and "<!--builddoc" not in html
+    pages["third.md"] = block.replace("[A, B]", "[A, D]")
+    site = make_site(tmp_path, pages, strict=True)
+    assert site.aborted and any("third.md:7:12: there is no revision 'D'" in text for text in site.warnings)
+    result = CliRunner().invoke(main, ["check", str(tmp_path / "docs" / "third.md")])
+    assert result.exit_code == 1 and "third.md:7:12: there is no revision 'D'" in result.output
