@@ -24,6 +24,7 @@ from .blocks import Block, find_blocks
 from .cache import Cache, key_of
 from .history.facts import Facts
 from .history.journal import PageJournal
+from .history.machines import Revised
 from .history.registry import Entry, Registry
 from .messages import Message
 from .page.draft import Draft, Noted
@@ -165,6 +166,14 @@ class Fence:
             return Facts.from_data(data) if data else None
 
         return PageJournal(registry, facts_of)
+
+    def revised(self, entry: Entry) -> Revised:
+        """A revision with what its circuit says of it."""
+        text, path = (entry.block, entry.block_path) if entry.block else (entry.text, entry.path)
+        made, _ = self.made(text, path, self.registry)
+        if not made.facts:
+            return Revised(entry)
+        return Revised(entry, Facts.from_data(made.facts).changes, made.findings)
 
     def report(self, message: Message) -> None:
         """Say something about a page, once."""

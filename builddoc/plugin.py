@@ -22,6 +22,7 @@ from .ahead import render_ahead
 from .blocks import find_blocks
 from .cache import Cache
 from .fence import CompareFence, Fence, Spot, fence, page_of_file, registry_of, shown
+from .history.machines import index_markdown, machine_markdown, revisions_in_order, stem
 from .history.registry import Registry
 from .levels import LEVELS, counts
 from .page.draft import Draft
@@ -55,6 +56,10 @@ class BuilddocConfig(Config):
 
     reference = opt.Optional(opt.Type(str))
     """Path of a page, below the docs folder, that is filled with the reference of the circuit language."""
+
+    machines = opt.Optional(opt.Type(str))
+    """Path of a page, below the docs folder, that is filled with the index of machines; each machine has a page in the
+    folder of that name, as machines/bandsaw-mill.md."""
 
 
 class BuilddocPlugin(BasePlugin[BuilddocConfig]):
@@ -109,6 +114,8 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         self._solve_ahead(files)
         if self.config.reference:
             self._add_reference(files, config, self.config.reference)
+        if self.config.machines:
+            self._add_machines(files, config, self.config.machines)
         return files
 
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
@@ -214,9 +221,23 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         else:
             log.warning(f"{place}:1: this {word} block is not closed: add a line of ``` below it [fence-open]")
 
-    def _add_reference(self, files: Files, config: MkDocsConfig, name: str) -> None:
+    def _add_machines(self, files: Files, config: MkDocsConfig, name: str) -> None:
+        registry = self._fence.registry
+        known = {m: [self._fence.revised(e) for e in revisions_in_order(registry, m)] for m in registry.machines()}
+        pages = {name: index_markdown(known.items(), name)}
+        for machine, revisions in known.items():
+            page = f"{name.removesuffix('.md')}/{stem(machine)}.md"
+            pages[page] = machine_markdown(machine, revisions, page)
+        for page, text in pages.items():
+            self._refuse_existing(files, config, "machines", page)
+            files.append(File.generated(config, page, content=text))
+
+    def _refuse_existing(self, files: Files, config: MkDocsConfig, option: str, name: str) -> None:
         if files.get_file_from_path(name) is not None:
-            raise PluginError(f"builddoc: option 'reference': {name} exists already in {config.docs_dir}")
+            raise PluginError(f"builddoc: option '{option}': {name} exists already in {config.docs_dir}")
+
+    def _add_reference(self, files: Files, config: MkDocsConfig, name: str) -> None:
+        self._refuse_existing(files, config, "reference", name)
         assert self._cache is not None
         text = self._cache.text("reference.md", _reference)
         files.append(File.generated(config, name, content=text))

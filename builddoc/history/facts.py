@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from ..checks.base import Case
-    from ..circuit import Circuit
+    from ..circuit import Change, Circuit
     from ..network import Array
 
 Cell = tuple[float, ...] | None
@@ -49,7 +49,7 @@ class Figure:
 @dataclass(frozen=True, slots=True)
 class Facts:
     """figures: "feed.pressure" -> Figure. failed: states without a solution, with the reason. faults: states that show
-    a fault or a mistake. units: systems to print in."""
+    a fault or a mistake. units: systems to print in. changes: (what, because) where it was written as changes."""
 
     machine: str
     revision: str
@@ -58,12 +58,13 @@ class Facts:
     failed: dict[str, str] = field(default_factory=dict)
     faults: tuple[str, ...] = ()
     figures: dict[str, Figure] = field(default_factory=dict)
+    changes: tuple[tuple[str, str], ...] = ()
 
     def to_data(self) -> dict[str, Any]:
         figures = {name: [f.dimension, _packed(f.cells), f.missing] for name, f in self.figures.items()}
         return {
             "machine": self.machine, "revision": self.revision, "units": self.units, "states": self.states,
-            "failed": self.failed, "faults": self.faults, "figures": figures,
+            "failed": self.failed, "faults": self.faults, "figures": figures, "changes": self.changes,
         }  # fmt: skip
 
     @classmethod
@@ -76,7 +77,7 @@ class Facts:
         }
         return cls(
             data["machine"], data["revision"], tuple(data["units"]), tuple(data["states"]), dict(data["failed"]),
-            tuple(data["faults"]), figures,
+            tuple(data["faults"]), figures, tuple((what, because) for what, because in data["changes"]),
         )  # fmt: skip
 
 
@@ -111,7 +112,17 @@ def facts(case: Case) -> Facts:
         circuit.machine, circuit.revision, circuit.units, tuple(case.results.states),
         {f.state: f.headline for f in failures(case)},
         tuple(name for name, state in circuit.states.items() if state.fault), found,
+        tuple((_change(change), change.because) for change in circuit.changes),
     )  # fmt: skip
+
+
+def _change(change: Change) -> str:
+    """`set pump.displacement: 6 cc/rev → 5 cc/rev`, `remove back`."""
+    names = change.path[1:] if len(change.path) > 1 else change.path
+    words = f"{change.verb} {'.'.join(str(step) for step in names)}"
+    if change.verb in ("set", "re-route"):
+        words += f": {change.before or 'not said'} → {change.after}"
+    return words
 
 
 def _plain(values: Iterable[float], size: bool = True) -> tuple[Cell, ...]:

@@ -57,3 +57,15 @@ def test_before_and_after_on_a_third_page(tmp_path: Path) -> None:
     assert site.aborted and any("third.md:7:12: there is no revision 'D'" in text for text in site.warnings)
     result = CliRunner().invoke(main, ["check", str(tmp_path / "docs" / "third.md")])
     assert result.exit_code == 1 and "third.md:7:12: there is no revision 'D'" in result.output
+
+
+def test_pages_of_machines(tmp_path: Path) -> None:
+    pages = {"index.md": FIRST, "a/second.md": SECOND}
+    site = make_site(tmp_path, pages, strict=True, options={"machines": "all/machines.md"})
+    assert not site.aborted, site.warnings
+    index, page = site.read("all/machines/index.html"), site.read("all/machines/log-lifter/index.html")
+    assert "2025-08-30" in index and "NOTICE" in index and 'href="log-lifter/"' in index
+    assert page.index("Revision A") < page.index("Revision B")
+    assert "set pump.displacement: 6 cc/rev → 5 cc/rev: the engine stalled" in page
+    assert 'href="../../../a/second/"' in page
+    assert "105 %" not in page, "a finding of the first revision that the second one does not have"
