@@ -20,6 +20,7 @@ from .sources import Source, find_pages, find_sources, journal_of
 
 if TYPE_CHECKING:
     from .history.registry import Registry
+    from .page.draft import Noted
 
 _PATH = click.Path(path_type=Path)
 
@@ -60,7 +61,7 @@ def check(paths: tuple[Path, ...], fail_on: str, form: str) -> None:
     registry = _known_to(paths or (Path("."),), sources)
     for source in sources:
         rows += _check(source, registry)
-    rows += _check_prose(paths or (Path("."),), registry) + _check_comparisons(paths or (Path("."),))
+    rows += _check_prose(paths or (Path("."),), registry) + _check_naming(paths or (Path("."),))
     rows = [row for n, row in enumerate(rows) if row not in rows[:n]]
     if form == "json":
         click.echo(json.dumps({"circuits": len(sources), "results": rows}, ensure_ascii=False, indent=2))
@@ -177,23 +178,23 @@ def _check(source: Source, registry: Registry) -> list[dict[str, Any]]:
 
     solved = _guarded(source, registry)
     rows = [_message_row(message) for message in solved.messages]
-    for finding in noted(solved) if solved.ok else ():
-        place = finding.place
-        where = f"{place}" if place else f"{source.path}:{source.line}:{source.column}"
-        told = not finding.state or f"'{finding.state}'" in finding.headline
-        words = f"{finding.signal}: {finding.headline}" + ("" if told else f", in '{finding.state}'")
-        rows.append(
-            {
-                "path": place.path if place else source.path,
-                "line": place.line if place else source.line,
-                "column": place.column if place else source.column,
-                "level": "finding",
-                "signal": finding.signal,
-                "code": finding.rule,
-                "text": f"{where}: {words} [{finding.rule}]",
-            }
-        )
-    return rows
+    return rows + [_finding_row(finding, source) for finding in (noted(solved) if solved.ok else ())]
+
+
+def _finding_row(finding: Noted, source: Source) -> dict[str, Any]:
+    place = finding.place
+    where = f"{place}" if place else f"{source.path}:{source.line}:{source.column}"
+    told = not finding.state or f"'{finding.state}'" in finding.headline
+    words = f"{finding.signal}: {finding.headline}" + ("" if told else f", in '{finding.state}'")
+    return {
+        "path": place.path if place else source.path,
+        "line": place.line if place else source.line,
+        "column": place.column if place else source.column,
+        "level": "finding",
+        "signal": finding.signal,
+        "code": finding.rule,
+        "text": f"{where}: {words} [{finding.rule}]",
+    }
 
 
 def _check_prose(paths: Sequence[Path], registry: Registry) -> list[dict[str, Any]]:
@@ -225,24 +226,29 @@ def _check_prose(paths: Sequence[Path], registry: Registry) -> list[dict[str, An
     return rows
 
 
-def _check_comparisons(paths: Sequence[Path]) -> list[dict[str, Any]]:
-    """Before-and-after blocks that cannot be made."""
-    found = [(path, text) for path, text in find_pages(paths) if find_blocks(text, "compare")]
+def _check_naming(paths: Sequence[Path]) -> list[dict[str, Any]]:
+    """Blocks that name circuits (before and after, readings) and cannot be made, or do not agree with them."""
+    words = ("compare", "readings")
+    found = [(path, text) for path, text in find_pages(paths) if any(find_blocks(text, word) for word in words)]
     if not found:
         return []
-    from .fence import named
+    from .fence import NAMING, named
     from .history.registry import Registry
     from .page.draft import to_page
-    from .page.rendering import Options, comparison
+    from .page.rendering import Options
 
     around = Registry.of(find_sources(dict.fromkeys(journal_of(Path(path)) for path, _ in found))[0])
     rows = []
     for path, text in found:
-        for block in find_blocks(text, "compare"):
+        for word, block in ((w, block) for w in words for block in find_blocks(text, w)):
             entries, _ = named(block.text, Registry.of(find_sources((Path(path),))[0], outer=around))
-            for message in comparison(block.text, path, Options(), None, entries).messages:
+            made = NAMING[word](block.text, path, Options(), None, entries)
+            for message in made.messages:
                 place = to_page(message.place, path, block.line, block.column)
                 rows.append(_message_row(replace(message, place=place)))
+            here = Source(block.text, path, block.line, block.column)
+            noted = [replace(n, place=to_page(n.place, path, block.line, block.column)) for n in made.findings]
+            rows += [_finding_row(finding, here) for finding in noted]
     return rows
 
 

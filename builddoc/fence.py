@@ -28,7 +28,7 @@ from .history.machines import Revised
 from .history.registry import Entry, Registry
 from .messages import Message
 from .page.draft import Draft, Noted
-from .page.rendering import Options, Rendered, comparison, draft, fault, finish
+from .page.rendering import Options, Rendered, comparison, draft, fault, finish, readings
 from .pipeline import included_files
 from .sources import Source
 
@@ -256,14 +256,13 @@ class Fence:
         return Spot(page, running, known=not page.source, word=self.word)
 
 
-class CompareFence(Fence):
-    """Formats `compare` blocks. circuits: the fence of the circuits that they name; all is shared with it."""
+class NamingFence(Fence):
+    """Formats blocks that name circuits: those of NAMING. circuits: the fence of these; all is shared with it."""
 
-    word = "compare"
-
-    def __init__(self, circuits: Fence):
+    def __init__(self, word: str, circuits: Fence):
         of = circuits
-        super().__init__(of.cache, of.log, of.options, of.link, of.late, of.seen)
+        super().__init__(of.cache, of.log, of.options, of.link, of.late, of.seen, of.loud)
+        self.word, self._make = word, NAMING[word]
         self._circuits = circuits
 
     def _known_with(self, page: Page, md: Any, source: str) -> Registry:
@@ -271,21 +270,24 @@ class CompareFence(Fence):
 
     def made(self, text: str, path: str, registry: Registry) -> tuple[Draft, list[Path]]:
         entries, files = named(text, registry)
-        key = key_of(f"compare\n{text}", files, self.options, entries)
+        key = key_of(f"{self.word}\n{text}", files, self.options, entries)
         made = self.cache.get(key)
         if made is None:
-            made = comparison(text, path, self.options, self.cache.folder, entries)
+            made = self._make(text, path, self.options, self.cache.folder, entries)
             if not any(m.code == "fault" for m in made.messages):
                 self.cache.put(key, made)
         return made, files
 
 
+NAMING = {"compare": comparison, "readings": readings}
+"""Fences whose blocks name circuits, and what makes their drafts."""
+
 _MACHINE = re.compile(r"^machine[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
 
 
 def named(text: str, registry: Registry) -> tuple[list[Entry], list[Path]]:
-    """All revisions of the machine that a comparison's text names, with what they depend on. More than the two that
-    it compares: a message about a wrong name lists the others."""
+    """All revisions of the machine that a block's text names, with what they depend on. More than those that it is
+    about: a message about a wrong name lists the others."""
     match = _MACHINE.search(text)
     machine = match["name"].strip().strip("\"'") if match else ""
     entries: list[Entry] = []
@@ -382,4 +384,4 @@ def fence(of: Fence, name: str = "circuit") -> dict[str, Any]:
 
 
 FENCE = fence(_fence)
-COMPARE = fence(CompareFence(_fence), "compare")
+FENCES = [FENCE, *(fence(NamingFence(word, _fence), word) for word in NAMING)]

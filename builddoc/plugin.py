@@ -21,7 +21,7 @@ from mkdocs.utils import get_relative_url
 from .ahead import render_ahead
 from .blocks import find_blocks
 from .cache import Cache
-from .fence import CompareFence, Fence, Spot, fence, page_of_file, registry_of, shown
+from .fence import NAMING, Fence, NamingFence, Spot, fence, page_of_file, registry_of, shown
 from .history.machines import index_markdown, machine_markdown, revisions_in_order, stem
 from .history.registry import Registry
 from .levels import LEVELS, counts
@@ -96,7 +96,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         if SUPERFENCES not in config.markdown_extensions:
             config.markdown_extensions.append(SUPERFENCES)
         settings = config.mdx_configs.setdefault(SUPERFENCES, {})
-        own = [fence(self._fence), fence(CompareFence(self._fence), "compare")]
+        own = [fence(self._fence), *(fence(NamingFence(word, self._fence), word) for word in NAMING)]
         fences = [f for f in settings.get("custom_fences", []) if f.get("name") not in [f["name"] for f in own]]
         settings["custom_fences"] = [*fences, *own]
         if INLINE not in config.markdown_extensions:
@@ -206,7 +206,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             source = page.file.content_string
         except Exception:  # no text of its own (a page that another plugin makes)
             return
-        for word in (Fence.word, CompareFence.word):
+        for word in (Fence.word, *NAMING):
             seen = self._seen.get((page.file.src_uri, word), set())
             if word not in source or 0 in seen:  # 0: another plugin changed the text, numbers say nothing
                 continue

@@ -109,6 +109,17 @@ def comparison(
         return Draft(messages=(fault(error),), text=text)
 
 
+def readings(text: str, path: str, options: Options, engine_cache: Path | None, entries: Sequence[Entry]) -> Draft:
+    """A readings block, as `comparison` makes its own."""
+    from .measured import readings_draft
+
+    try:
+        return readings_draft(text, path, entries)
+    except Exception as error:
+        log.debug("fault in readings", exc_info=True)
+        return Draft(messages=(fault(error),), text=text)
+
+
 def load_all() -> None:
     """Import what `draft` needs, for who has time now and none later."""
     from .. import checks, language, pipeline, report, solver  # noqa: F401

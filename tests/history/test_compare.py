@@ -9,7 +9,7 @@ from pathlib import Path
 
 import markdown
 import pytest
-from builddoc.fence import CompareFence, Fence, fence
+from builddoc.fence import Fence, NamingFence, fence
 from builddoc.history.compare import differences, limits, shifts, turns
 from builddoc.history.facts import Facts, facts
 from builddoc.history.registry import Registry
@@ -108,7 +108,7 @@ def convert(text: str, tmp_path: Path | None = None) -> str:
         text,
         extensions=["pymdownx.superfences"],
         extension_configs={
-            "pymdownx.superfences": {"custom_fences": [fence(own), fence(CompareFence(own), "compare")]}
+            "pymdownx.superfences": {"custom_fences": [fence(own), fence(NamingFence("compare", own), "compare")]}
         },
     )
 

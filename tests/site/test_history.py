@@ -69,3 +69,13 @@ def test_pages_of_machines(tmp_path: Path) -> None:
     assert "set pump.displacement: 6 cc/rev → 5 cc/rev: the engine stalled" in page
     assert 'href="../../../a/second/"' in page
     assert "105 %" not in page, "a finding of the first revision that the second one does not have"
+
+
+def test_readings_that_disagree_are_findings(tmp_path: Path) -> None:
+    block = "machine: log lifter\nrevision: B\nreadings:\n- {point: feed.flow, state: idling, value: 9 L/min}\n"
+    pages = {"index.md": FIRST, "a/second.md": SECOND, "third.md": f"# Read\n\n```readings\n{block}```\n"}
+    site = make_site(tmp_path, pages, strict=True)
+    assert not site.aborted, site.warnings
+    assert "✗ disagrees" in site.read("third/index.html")
+    result = CliRunner().invoke(main, ["check", str(tmp_path / "docs" / "third.md")])
+    assert "third.md:7:11: NOTICE: feed.flow was read as 9 L/min" in result.output
