@@ -14,7 +14,7 @@ import os
 import re
 import threading
 import weakref
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -25,7 +25,7 @@ from .cache import Cache, key_of
 from .history.facts import Facts
 from .history.journal import PageJournal
 from .history.machines import Revised
-from .history.registry import Entry, Registry
+from .history.registry import Entry, Head, Registry, head_of
 from .messages import Message
 from .page.draft import Draft, Noted
 from .page.rendering import Options, Rendered, comparison, draft, fault, finish, readings
@@ -167,13 +167,13 @@ class Fence:
 
         return PageJournal(registry, facts_of)
 
-    def revised(self, entry: Entry) -> Revised:
-        """A revision with what its circuit says of it."""
+    def revised(self, entry: Entry, readings: Sequence[tuple[str, str]] = ()) -> Revised:
+        """A revision with what its circuit says of it. readings: (date, page) of what was measured on it."""
         text, path = (entry.block, entry.block_path) if entry.block else (entry.text, entry.path)
         made, _ = self.made(text, path, self.registry)
         if not made.facts:
-            return Revised(entry)
-        return Revised(entry, Facts.from_data(made.facts).changes, made.findings)
+            return Revised(entry, readings=readings)
+        return Revised(entry, Facts.from_data(made.facts).changes, made.findings, readings)
 
     def report(self, message: Message) -> None:
         """Say something about a page, once."""
@@ -303,6 +303,12 @@ def registry_of(page: Page, outer: Registry | None = None) -> Registry:
     """The circuits on a page, then those of `outer`."""
     sources = [Source(b.text, page.path, b.line, b.column, b.number) for b in find_blocks(page.source) if b.closed]
     return Registry.of(sources, page.name, outer)
+
+
+def readings_on(page: Page) -> list[tuple[Head, str]]:
+    """The readings blocks of a page: what each says of machine, revision and date; and the page."""
+    blocks = find_blocks(page.source, "readings") if "readings" in page.source else []
+    return [(head_of(block.text), page.name) for block in blocks]
 
 
 def needs(text: str, path: str, registry: Registry) -> tuple[list[Path], tuple[Entry, ...]]:

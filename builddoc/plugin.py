@@ -21,9 +21,9 @@ from mkdocs.utils import get_relative_url
 from .ahead import render_ahead
 from .blocks import find_blocks
 from .cache import Cache
-from .fence import NAMING, Fence, NamingFence, Spot, fence, page_of_file, registry_of, shown
+from .fence import NAMING, Fence, NamingFence, Spot, fence, page_of_file, readings_on, registry_of, shown
 from .history.machines import index_markdown, machine_markdown, revisions_in_order, stem
-from .history.registry import Registry
+from .history.registry import Entry, Registry
 from .levels import LEVELS, counts
 from .page.draft import Draft
 from .page.rendering import LATE_END, Options, Rendered, data_link, figure, load_all, script, stylesheet
@@ -184,6 +184,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         pages = [page_of_file(file) for file in files.documentation_pages()]
         entries = [e for page in pages if "circuit" in page.source for e in registry_of(page).entries()]
         self._fence.registry = Registry(entries)
+        self._taken = [taken for page in pages for taken in readings_on(page)]
         if self._cache.folder is None:
             return
         jobs = {job.key: job for page in pages for job in self._fence.missing(page)}
@@ -223,7 +224,10 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
 
     def _add_machines(self, files: Files, config: MkDocsConfig, name: str) -> None:
         registry = self._fence.registry
-        known = {m: [self._fence.revised(e) for e in revisions_in_order(registry, m)] for m in registry.machines()}
+        known = {
+            machine: [self._fence.revised(e, self._taken_on(e)) for e in revisions_in_order(registry, machine)]
+            for machine in registry.machines()
+        }
         pages = {name: index_markdown(known.items(), name)}
         for machine, revisions in known.items():
             page = f"{name.removesuffix('.md')}/{stem(machine)}.md"
@@ -231,6 +235,10 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         for page, text in pages.items():
             self._refuse_existing(files, config, "machines", page)
             files.append(File.generated(config, page, content=text))
+
+    def _taken_on(self, entry: Entry) -> list[tuple[str, str]]:
+        same = (entry.head.machine.lower(), entry.head.revision)
+        return sorted((head.date, page) for head, page in self._taken if (head.machine.lower(), head.revision) == same)
 
     def _refuse_existing(self, files: Files, config: MkDocsConfig, option: str, name: str) -> None:
         if files.get_file_from_path(name) is not None:

@@ -15,11 +15,13 @@ _STATUS = {"built": "built", "planned": "planned, not built", "withdrawn": "with
 
 @dataclass(frozen=True, slots=True)
 class Revised:
-    """A revision as its machine's page shows it. changes: (what, because). findings: None = its circuit has errors."""
+    """A revision as its machine's page shows it. changes: (what, because). findings: None = its circuit has errors.
+    readings: (date, page) of what was measured on it."""
 
     entry: Entry
     changes: Sequence[tuple[str, str]] = ()
     findings: Sequence[Noted] | None = None
+    readings: Sequence[tuple[str, str]] = ()
 
 
 def revisions_in_order(registry: Registry, machine: str) -> list[Entry]:
@@ -62,12 +64,15 @@ def machine_markdown(name: str, revisions: Sequence[Revised], here: str) -> str:
     for revised in revisions:
         head = revised.entry.head
         status = _STATUS.get(head.status, head.status)
-        page = f", on [its page]({posixpath.relpath(revised.entry.page, posixpath.dirname(here) or '.')})"
+        page = f", on [its page]({_link(revised.entry.page, here)})"
         lines += [f"### Revision {_plain(head.revision)}", "", f"{head.date or 'No date'}; {status}{page}.", ""]
         if head.base or head.base_file:
             lines += [f"Written as changes to {_plain(head.base or head.base_file)}:", ""]
             lines += [f"- {_plain(what)}: {_plain(because)}" for what, because in revised.changes]
             lines.append("")
+        if revised.readings:
+            taken = (f"[{date or 'without a date'}]({_link(on, here)})" for date, on in revised.readings)
+            lines += [f"Readings taken on it: {', '.join(taken)}.", ""]
     now = current(revisions)
     lines += ["## Open findings", ""]
     if now is None:
@@ -78,6 +83,10 @@ def machine_markdown(name: str, revisions: Sequence[Revised], here: str) -> str:
         lines += [f"Of revision {_plain(now.entry.head.revision)}, the newest that was built:", ""]
         lines += [f"- **{f.signal}** {_plain(f.headline)}" for f in now.findings] or ["None."]
     return "\n".join(lines) + "\n"
+
+
+def _link(page: str, here: str) -> str:
+    return posixpath.relpath(page, posixpath.dirname(here) or ".")
 
 
 def _tally(now: Revised | None) -> str:

@@ -60,7 +60,8 @@ def test_before_and_after_on_a_third_page(tmp_path: Path) -> None:
 
 
 def test_pages_of_machines(tmp_path: Path) -> None:
-    pages = {"index.md": FIRST, "a/second.md": SECOND}
+    block = "machine: log lifter\nrevision: A\ndate: 2025-06-01\nreadings:\n- {point: ram.drift, value: 4 mm}\n"
+    pages = {"index.md": FIRST, "a/second.md": SECOND, "read.md": f"# Read\n\n```readings\n{block}```\n"}
     site = make_site(tmp_path, pages, strict=True, options={"machines": "all/machines.md"})
     assert not site.aborted, site.warnings
     index, page = site.read("all/machines/index.html"), site.read("all/machines/log-lifter/index.html")
@@ -68,6 +69,7 @@ def test_pages_of_machines(tmp_path: Path) -> None:
     assert page.index("Revision A") < page.index("Revision B")
     assert "set pump.displacement: 6 cc/rev → 5 cc/rev: the engine stalled" in page
     assert 'href="../../../a/second/"' in page
+    assert 'Readings taken on it: <a href="../../../read/">2025-06-01</a>' in page
     assert "105 %" not in page, "a finding of the first revision that the second one does not have"
 
 
