@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from .. import quantities
-from ..language.talk import name_list, suggestion
+from ..near import name_list, suggestion
 from .facts import Cell, Facts, Figure
 
 ANY = "any state"

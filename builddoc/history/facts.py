@@ -63,8 +63,9 @@ class Facts:
     def to_data(self) -> dict[str, Any]:
         figures = {name: [f.dimension, _packed(f.cells), f.missing] for name, f in self.figures.items()}
         return {
-            "machine": self.machine, "revision": self.revision, "units": self.units, "states": self.states,
-            "failed": self.failed, "faults": self.faults, "figures": figures, "changes": self.changes,
+            "machine": self.machine, "revision": self.revision, "units": [*self.units], "states": [*self.states],
+            "failed": self.failed, "faults": [*self.faults], "figures": figures,
+            "changes": [[*change] for change in self.changes],
         }  # fmt: skip
 
     @classmethod
@@ -86,7 +87,7 @@ def _packed(cells: tuple[Cell, ...]) -> list[Any]:
     any figure is good for."""
     short = [
         cell[0] if cell and cell[0] == cell[1] else cell
-        for cell in (None if c is None else tuple(float(f"{v:.9g}") for v in c) for c in cells)
+        for cell in (None if c is None else [float(f"{v:.9g}") for v in c] for c in cells)
     ]
     return short[:1] if all(cell == short[0] for cell in short) else short
 

@@ -81,3 +81,16 @@ def test_readings_that_disagree_are_findings(tmp_path: Path) -> None:
     assert "✗ disagrees" in site.read("third/index.html")
     result = CliRunner().invoke(main, ["check", str(tmp_path / "docs" / "third.md")])
     assert "third.md:7:11: NOTICE: feed.flow was read as 9 L/min" in result.output
+
+
+def test_what_a_revision_takes_over_is_told_where_it_was_written(tmp_path: Path) -> None:
+    """Both blocks stand on one page: a finding of the second about the ram has the line of the first block."""
+    text = f"{FIRST}\n```circuit\n{revision_example()}\n```\n"
+    site = make_site(tmp_path, {"index.md": text}, options={"fail_on": "notice"})
+    line = next(n for n, words in enumerate(text.split("\n"), 1) if words.startswith("  ram:"))
+    told = [words for words in site.warnings if "ram can push" in words]
+    assert len(told) == 2 and all(f"index.md:{line}:" in words for words in told), told
+    broken = text.replace("pump.displacement: 5 cc/rev", "pump.displacment: 5 cc/rev")
+    site = make_site(tmp_path, {"index.md": broken}, strict=True)
+    line = next(n for n, words in enumerate(broken.split("\n"), 1) if "displacment" in words)
+    assert any(f"index.md:{line}:11: " in words and "key-unknown" in words for words in site.warnings), site.warnings
