@@ -94,3 +94,17 @@ def test_what_a_revision_takes_over_is_told_where_it_was_written(tmp_path: Path)
     site = make_site(tmp_path, {"index.md": broken}, strict=True)
     line = next(n for n, words in enumerate(broken.split("\n"), 1) if "displacment" in words)
     assert any(f"index.md:{line}:11: " in words and "key-unknown" in words for words in site.warnings), site.warnings
+
+
+def test_figures_in_headings_and_blog_excerpts(tmp_path: Path) -> None:
+    figure = "`figure: feed.pressure, lifting`"
+    post = f"---\ndate: 2025-05-18\n---\n# Lifted at {figure}\n\nIt took {figure}.\n\n<!-- more -->\n\n{FIRST[9:]}"
+    site = make_site(
+        tmp_path,
+        {"index.md": "# Home\n", "blog/index.md": "# Journal\n", "blog/posts/one.md": post},
+        strict=True,
+        plugins=["blog", "builddoc"],
+    )
+    assert not site.aborted, site.warnings
+    assert site.read("blog/index.html").count(">64.2 bar (931 psi)</span>") >= 2
+    assert "NO ANSWER" not in site.read("blog/index.html")
