@@ -18,6 +18,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from .cache import Cache
+from .history.registry import Entry, Head
 from .page.rendering import Options, draft, load_all
 
 log = logging.getLogger("builddoc")
@@ -27,11 +28,12 @@ MOST = 8  # processes
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """key: of the cache. text, path: as for `draft`."""
+    """key: of the cache. text, path, bases: as for `draft`."""
 
     key: str
     text: str
     path: str
+    bases: tuple[Entry, ...] = ()
 
 
 def render_ahead(jobs: Sequence[Job], folder: Path, options: Options) -> int:
@@ -88,7 +90,8 @@ def main() -> None:
     cache = Cache(Path(order["folder"]))
     options = Options(**order["options"])
     for job in order["jobs"]:
-        made = draft(job["text"], job["path"], options, cache.folder)
+        bases = [Entry(**{**base, "head": Head(**base["head"])}) for base in job["bases"]]
+        made = draft(job["text"], job["path"], options, cache.folder, bases)
         if not any(message.code == "fault" for message in made.messages):
             cache.put(job["key"], made)
             cache.forget(job["key"])

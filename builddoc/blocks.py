@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 # Same openers as pymdownx.superfences: any mix of blanks and quote marks, then the fence, then the language, bare or
 # in braces.
@@ -35,6 +36,11 @@ def _language(info: str) -> str:
 
 def find_blocks(markdown: str, name: str = "circuit") -> list[Block]:
     """All fenced blocks whose language is `name`, in order. Blocks shown inside another fence are text, not blocks."""
+    return list(_blocks(markdown, name))
+
+
+@lru_cache(maxsize=512)  # a page is looked through once for each of its blocks
+def _blocks(markdown: str, name: str) -> tuple[Block, ...]:
     lines = [line.expandtabs(TAB) for line in markdown.replace("\r\n", "\n").split("\n")]
     blocks: list[Block] = []
     i = 0
@@ -53,7 +59,7 @@ def find_blocks(markdown: str, name: str = "circuit") -> list[Block]:
                 text = "\n".join(line[lead:] for line in lines[i + 1 : end])
                 blocks.append(Block(text, i + 2, lead + 1, number))
         i = i + 1 if end is None else end + 1
-    return blocks
+    return tuple(blocks)
 
 
 def _closing(lines: list[str], start: int, fence: str) -> int | None:

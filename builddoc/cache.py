@@ -19,9 +19,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import astuple
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from .page.draft import Draft
 from .page.rendering import Options
+
+if TYPE_CHECKING:
+    from .history.registry import Entry
 
 log = logging.getLogger("builddoc")
 DAY = 86_400.0
@@ -47,8 +51,9 @@ def fingerprint() -> str:
     return digest.hexdigest()
 
 
-def key_of(text: str, included: Iterable[Path], options: Options) -> str:
-    """Name of the entry for a circuit's text. A file that cannot be read counts as missing, which is an answer too."""
+def key_of(text: str, included: Iterable[Path], options: Options, bases: Iterable[Entry] = ()) -> str:
+    """Name of the entry for a circuit's text. A file that cannot be read counts as missing, which is an answer too.
+    bases: earlier revisions that the text starts from, with their places (findings name them)."""
     digest = hashlib.sha256(fingerprint().encode())
     parts: list[bytes] = [repr(astuple(options)).encode(), text.encode("utf-8", "surrogatepass")]
     for path in included:
@@ -57,6 +62,8 @@ def key_of(text: str, included: Iterable[Path], options: Options) -> str:
             parts.append(path.read_bytes())
         except (OSError, ValueError):
             parts.append(b"missing")
+    for base in bases:
+        parts += [t.encode("utf-8", "surrogatepass") for t in (base.text, base.path, f"{base.line}:{base.column}")]
     for part in parts:
         digest.update(len(part).to_bytes(8, "big"))
         digest.update(part)

@@ -207,11 +207,25 @@ class Show:
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """One change to an earlier revision. verb: "remove", "add", "replace", "set" or "re-route". path: what it touched,
+    as ("parts", "pump", "displacement"). before, after: the value as written, "" = none."""
+
+    verb: str
+    path: tuple[str | int, ...]
+    because: str
+    place: Place
+    before: str = ""
+    after: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Circuit:
     """A whole machine's circuit. All names are the writer's; mappings keep the order of writing.
 
     ambient: K. units: systems to print in, first one leading ("metric", "US"). plugged: ports closed on purpose.
-    text: the YAML as written (for the download). source: path of the text. faults: try faults of its own accord.
+    text: the YAML of the whole (for the download). source: path of the text. faults: try faults of its own accord.
+    status: "built", "planned" or "withdrawn". base: revision that it was written as `changes` to, "" = written whole.
     pairs: actuators side by side that nothing links.
     no_faults: sort of fault, or name of a part, line, tie or state -> the reason why those are not tried.
     """
@@ -236,3 +250,6 @@ class Circuit:
     faults: bool = True
     no_faults: Mapping[str, str] = field(default_factory=dict)
     pairs: Mapping[str, Tie] = field(default_factory=dict)
+    status: str = "built"
+    base: str = ""
+    changes: tuple[Change, ...] = ()

@@ -6,15 +6,21 @@ import json
 import sys
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from . import __version__
+from .blocks import find_blocks
 from .levels import LEVELS, counts
 from .messages import Message
-from .sources import Source, find_sources
+from .sources import Source, find_pages, find_sources, journal_of
+
+if TYPE_CHECKING:
+    from .history.registry import Registry
+    from .page.draft import Noted
 
 _PATH = click.Path(path_type=Path)
 
@@ -53,8 +59,10 @@ def check(paths: tuple[Path, ...], fail_on: str, form: str) -> None:
     """
     sources, troubles = find_sources(paths or (Path("."),))
     rows = [_message_row(message) for message in troubles]
+    registry = _known_to(paths or (Path("."),), sources)
     for source in sources:
-        rows += _check(source)
+        rows += _check(source, registry)
+    rows += _check_prose(paths or (Path("."),), registry) + _check_naming(paths or (Path("."),))
     rows = [row for n, row in enumerate(rows) if row not in rows[:n]]
     if form == "json":
         click.echo(json.dumps({"circuits": len(sources), "results": rows}, ensure_ascii=False, indent=2))
@@ -77,7 +85,7 @@ def solve(file: Path, state: str | None, block: int | None, as_json: bool) -> No
     FILE is a Markdown page or a circuit file. A state without a trustworthy solution gets the reason, no figures.
     """
     source = _pick(file, block)
-    solved = _guarded(source)
+    solved = _guarded(source, _known_to((file,), find_sources((file,))[0]))
     _echo_messages(solved.messages)
     if not solved.ok:
         sys.exit(1)
@@ -92,6 +100,28 @@ def solve(file: Path, state: str | None, block: int | None, as_json: bool) -> No
         from .terminal import report_text
 
         click.echo(report_text(solved, state))
+
+
+@main.command()
+@click.argument("file", type=_PATH)
+@click.option("--block", type=click.IntRange(min=1), help="Which circuit block of a page, counted from 1.")
+def names(file: Path, block: int | None) -> None:
+    """Print the names that figures and claims in prose may use, each with its figure in the states.
+
+    FILE is a Markdown page or a circuit file. In prose: `figure: NAME, STATE` or `claim: NAME < 10 bar, any state`.
+    """
+    source = _pick(file, block)
+    solved = _guarded(source, _known_to((file,), find_sources((file,))[0]))
+    _echo_messages(solved.messages)
+    if not solved.ok:
+        sys.exit(1)
+    from .history.claims import shown
+    from .history.facts import facts
+
+    found = facts(solved.case)
+    click.echo("states: " + ", ".join(found.states))
+    for name, figure in found.figures.items():
+        click.echo(f"{name}: " + "; ".join(dict.fromkeys(shown(found, figure, cell) for cell in figure.cells)))
 
 
 @main.command()
@@ -171,40 +201,101 @@ def symbols(file: Path) -> None:
 
 
 # ---- details
-def _check(source: Source) -> list[dict[str, Any]]:
+def _known_to(paths: Sequence[Path], sources: Sequence[Source]) -> Registry:
+    """The circuits that those of `paths` may start from: their own, and those of the journal around them."""
+    from .history.registry import Registry
+
+    around = [journal_of(path) for path in paths if path.is_file() and any("from" in s.text for s in sources)]
+    return Registry.of(sources, outer=Registry.of(find_sources(dict.fromkeys(around))[0]) if around else None)
+
+
+def _check(source: Source, registry: Registry) -> list[dict[str, Any]]:
     from .page.rendering import noted
 
-    solved = _guarded(source)
+    solved = _guarded(source, registry)
     rows = [_message_row(message) for message in solved.messages]
-    for finding in noted(solved) if solved.ok else ():
-        place = finding.place
-        where = f"{place}" if place else f"{source.path}:{source.line}:{source.column}"
-        told = not finding.state or f"'{finding.state}'" in finding.headline
-        words = f"{finding.signal}: {finding.headline}" + ("" if told else f", in '{finding.state}'")
-        rows.append(
-            {
-                "path": place.path if place else source.path,
-                "line": place.line if place else source.line,
-                "column": place.column if place else source.column,
-                "level": "finding",
-                "signal": finding.signal,
-                "code": finding.rule,
-                "text": f"{where}: {words} [{finding.rule}]",
-            }
-        )
+    return rows + [_finding_row(finding, source) for finding in (noted(solved) if solved.ok else ())]
+
+
+def _finding_row(finding: Noted, source: Source) -> dict[str, Any]:
+    place = finding.place
+    where = f"{place}" if place else f"{source.path}:{source.line}:{source.column}"
+    told = not finding.state or f"'{finding.state}'" in finding.headline
+    words = f"{finding.signal}: {finding.headline}" + ("" if told else f", in '{finding.state}'")
+    return {
+        "path": place.path if place else source.path,
+        "line": place.line if place else source.line,
+        "column": place.column if place else source.column,
+        "level": "finding",
+        "signal": finding.signal,
+        "code": finding.rule,
+        "text": f"{where}: {words} [{finding.rule}]",
+    }
+
+
+def _check_prose(paths: Sequence[Path], registry: Registry) -> list[dict[str, Any]]:
+    """Figures and claims in prose that are false or cannot be answered."""
+    from .history.claims import find_spans
+
+    pages = [(path, text) for path, text in find_pages(paths) if find_spans(text)]
+    if not pages:
+        return []
+    from .history.journal import PageJournal, spoken
+    from .history.registry import Entry, Registry
+
+    around = Registry.of(find_sources(dict.fromkeys(journal_of(Path(path)) for path, _ in pages))[0])
+    kept: dict[Entry, Any] = {}
+
+    def facts_of(entry: Entry) -> Any:
+        from .history.facts import facts
+
+        if entry not in kept:
+            case = _guarded(Source(entry.text, entry.path, entry.line, entry.column), around).case
+            kept[entry] = facts(case) if case is not None else None
+        return kept[entry]
+
+    rows = []
+    for path, text in pages:
+        own = Registry.of((s for s in find_sources((Path(path),))[0]), outer=around)
+        for _, message in spoken(text, path, PageJournal(own, facts_of)):
+            rows += [_message_row(message)] if message is not None else []
     return rows
 
 
-def _guarded(source: Source) -> Any:
-    """`solve_text`, with a fault of the program turned into a message: nobody wants a traceback in a terminal."""
-    from dataclasses import replace
+def _check_naming(paths: Sequence[Path]) -> list[dict[str, Any]]:
+    """Blocks that name circuits (before and after, readings) and cannot be made, or do not agree with them."""
+    words = ("compare", "readings")
+    found = [(path, text) for path, text in find_pages(paths) if any(find_blocks(text, word) for word in words)]
+    if not found:
+        return []
+    from .fence import NAMING, named
+    from .history.registry import Registry
+    from .page.draft import to_page
+    from .page.rendering import Options
 
+    around = Registry.of(find_sources(dict.fromkeys(journal_of(Path(path)) for path, _ in found))[0])
+    rows = []
+    for path, text in found:
+        for word, block in ((w, block) for w in words for block in find_blocks(text, w)):
+            entries, _ = named(block.text, Registry.of(find_sources((Path(path),))[0], outer=around))
+            made = NAMING[word](block.text, path, Options(), None, entries)
+            for message in made.messages:
+                place = to_page(message.place, path, block.line, block.column)
+                rows.append(_message_row(replace(message, place=place)))
+            here = Source(block.text, path, block.line, block.column)
+            noted = [replace(n, place=to_page(n.place, path, block.line, block.column)) for n in made.findings]
+            rows += [_finding_row(finding, here) for finding in noted]
+    return rows
+
+
+def _guarded(source: Source, registry: Registry) -> Any:
+    """`solve_text`, with a fault of the program turned into a message: nobody wants a traceback in a terminal."""
     from .page.draft import to_page
     from .page.rendering import fault
     from .pipeline import Solved, solve_text
 
     try:
-        return solve_text(source.text, source.path, source.line, source.column)
+        return solve_text(source.text, source.path, source.line, source.column, registry)
     except Exception as error:
         message = fault(error)
         place = to_page(message.place, source.path, source.line, source.column)

@@ -14,7 +14,7 @@ import os
 import re
 import threading
 import weakref
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -22,10 +22,15 @@ from typing import Any
 from .ahead import Job
 from .blocks import Block, find_blocks
 from .cache import Cache, key_of
+from .history.facts import Facts
+from .history.journal import PageJournal
+from .history.machines import Revised
+from .history.registry import Entry, Head, Registry, head_of
 from .messages import Message
 from .page.draft import Draft, Noted
-from .page.rendering import Options, Rendered, draft, fault, finish
+from .page.rendering import Options, Rendered, comparison, draft, fault, finish, readings
 from .pipeline import included_files
+from .sources import Source
 
 log = logging.getLogger("builddoc")
 _NO_ID = re.compile(r"[^A-Za-z0-9_.]+")
@@ -51,6 +56,7 @@ class Spot:
     line: int = 1
     column: int = 1
     known: bool = True
+    word: str = "circuit"
 
     @property
     def prefix(self) -> str:
@@ -59,19 +65,19 @@ class Spot:
         name = _NO_ID.sub("-", stem.replace("/", ".")).strip("-").lower() or "page"
         if (name != stem.replace("/", ".") and stem) or "." in stem:
             name += "-" + hashlib.sha256(stem.encode()).hexdigest()[:4]  # two such pages could come out equal
-        return f"bd-{name}-{self.number}"
+        return f"bd-{name}-{self.number}" if self.word == "circuit" else f"bd-{name}-{self.word}-{self.number}"
 
     @property
     def stem(self) -> str:
         """Start of the names of the block's downloads."""
-        return "circuit" if self.number == 1 else f"circuit-{self.number}"
+        return self.word if self.number == 1 else f"{self.word}-{self.number}"
 
     @property
     def path(self) -> str:
         """As printed in messages."""
         if self.known or not self.page.path:
             return self.page.path
-        return f"{self.page.path} (circuit block {self.number}, its own line)"
+        return f"{self.page.path} ({self.word} block {self.number}, its own line)"
 
 
 class Fence:
@@ -81,6 +87,8 @@ class Fence:
     text) -> address of a download. late: (spot, draft) -> mark that stands for a figure which the host puts in when the
     page is done.
     """
+
+    word = "circuit"  # the fence's name
 
     def __init__(
         self,
@@ -95,7 +103,9 @@ class Fence:
         self.cache = cache if cache is not None else Cache()
         self.log, self.options, self.link, self.late = log, options or Options(), link, late
         self.seen, self.loud = seen, loud
+        self.registry = Registry()  # of the site: a host that knows all pages sets it
         self._counts: weakref.WeakKeyDictionary[Any, dict[str, int]] = weakref.WeakKeyDictionary()
+        self._before: weakref.WeakKeyDictionary[Any, list[Source]] = weakref.WeakKeyDictionary()
         self._said: set[str] = set()
         self._lock = threading.Lock()
 
@@ -115,9 +125,9 @@ class Fence:
             spot = self._spot(source, md)
         except Exception:
             self.log.debug("page of a circuit block not found", exc_info=True)
-            spot = Spot(Page(), 1, known=False)
+            spot = Spot(Page(), 1, known=False, word=self.word)
         try:
-            return self._format(source, options, spot)
+            return self._format(source, options, spot, self._known_with(spot.page, md, source))
         except Exception as error:
             self.log.debug("fault in a circuit block", exc_info=True)
             rendered = finish(
@@ -129,26 +139,72 @@ class Fence:
     def reset(self, md: Any) -> None:
         with self._lock:
             self._counts.pop(md, None)
+            self._before.pop(md, None)
+
+    def known_to(self, page: Page, md: Any = None, source: str = "") -> Registry:
+        """The circuits that a text on `page` may refer to: the page's own, then the site's. Where the host does not
+        tell the page, the blocks that came before (source: one that comes now)."""
+        if page.source:
+            return registry_of(page, self.registry)
+        with self._lock:
+            before = self._before.setdefault(md, []) if md is not None else []
+            if source:
+                before.append(Source(source, page.path or f"(circuit block {len(before) + 1}, its own line)"))
+            return Registry.of(before, page.name, self.registry)
+
+    def _known_with(self, page: Page, md: Any, source: str) -> Registry:
+        """`known_to`, the block itself included."""
+        return self.known_to(page, md, source)
+
+    def journal(self, page: Page, md: Any = None) -> PageJournal:
+        """What figures and claims on `page` may ask."""
+        registry = self.known_to(page, md)
+
+        def facts_of(entry: Entry) -> Facts | None:
+            text, path = (entry.block, entry.block_path) if entry.block else (entry.text, entry.path)
+            data = self.made(text, path, registry)[0].facts
+            return Facts.from_data(data) if data else None
+
+        return PageJournal(registry, facts_of)
+
+    def revised(self, entry: Entry, readings: Sequence[tuple[str, str]] = ()) -> Revised:
+        """A revision with what its circuit says of it. readings: (date, page) of what was measured on it."""
+        text, path = (entry.block, entry.block_path) if entry.block else (entry.text, entry.path)
+        made, _ = self.made(text, path, self.registry)
+        if not made.facts:
+            return Revised(entry, readings=readings)
+        return Revised(entry, Facts.from_data(made.facts).changes, made.findings, readings)
+
+    def report(self, message: Message) -> None:
+        """Say something about a page, once."""
+        self._report((message,), ())
+
+    def made(self, text: str, path: str, registry: Registry) -> tuple[Draft, list[Path]]:
+        """The draft of a circuit's text, kept or made now, and the files that it depends on."""
+        included, bases = needs(text, path, registry)
+        # Where a file is included, the answer depends on where it is looked for.
+        key = key_of(text, included, self.options, bases)
+        made = self.cache.get(key)
+        if made is None:
+            made = draft(text, path, self.options, self.cache.folder, bases)
+            if not any(m.code == "fault" for m in made.messages):
+                self.cache.put(key, made)
+        return made, included
 
     def missing(self, page: Page) -> list[Job]:
         """What of a page's circuits is not in the cache yet."""
         jobs = []
+        registry = registry_of(page, self.registry) if "circuit" in page.source else Registry()
         for block in find_blocks(page.source) if "circuit" in page.source else ():
-            key = key_of(block.text, included_files(block.text, page.path), self.options)
+            included, bases = needs(block.text, page.path, registry)
+            key = key_of(block.text, included, self.options, bases)
             if block.closed and not self.cache.has(key):
-                jobs.append(Job(key, block.text, page.path))
+                jobs.append(Job(key, block.text, page.path, bases))
         return jobs
 
     # ---- the work
-    def _format(self, source: str, options: dict[str, Any], spot: Spot) -> str:
-        included = included_files(source, spot.page.path)
-        # Where a file is included, the answer depends on where it is looked for.
-        key = key_of(source, included, self.options)
-        made = self.cache.get(key)
-        if made is None:
-            made = draft(source, spot.page.path, self.options, self.cache.folder)
-            if not any(m.code == "fault" for m in made.messages):
-                self.cache.put(key, made)
+    def _format(self, source: str, options: dict[str, Any], spot: Spot, registry: Registry) -> str:
+        made, included = self.made(source, spot.page.path, registry)
         link = self.link
         rendered = finish(
             made,
@@ -156,12 +212,12 @@ class Fence:
             spot.line,
             spot.column,
             prefix=spot.prefix,
-            statement=spot.number == 1,
+            statement=self.word == "circuit" and spot.number == 1,
             link=None if link is None else lambda name, text: link(spot, name, text),
             late=self.late(spot, made) if self.late and made.html else "",
         )
         unknown = tuple(
-            Message("fence-option", f"the circuit fence takes no option '{name}'", level="warning")
+            Message("fence-option", f"the {self.word} fence takes no option '{name}'", level="warning")
             for name in options
         )
         self._report((*rendered.messages, *unknown), rendered.findings)
@@ -187,7 +243,7 @@ class Fence:
 
     def _spot(self, source: str, md: Any) -> Spot:
         page = page_of(md)
-        matches = [b for b in find_blocks(page.source) if _same(b, source)] if page.source else []
+        matches = [b for b in find_blocks(page.source, self.word) if _same(b, source)] if page.source else []
         with self._lock:
             counts = self._counts.setdefault(md, {})
             counts[source] = counts.get(source, 0) + 1
@@ -196,8 +252,72 @@ class Fence:
         if matches:
             # Modulo: an excerpt is rendered again and again by the same Markdown object, without a reset.
             block = matches[(nth - 1) % len(matches)]
-            return Spot(page, block.number, block.line, block.column)
-        return Spot(page, running, known=not page.source)
+            return Spot(page, block.number, block.line, block.column, word=self.word)
+        return Spot(page, running, known=not page.source, word=self.word)
+
+
+class NamingFence(Fence):
+    """Formats blocks that name circuits: those of NAMING. circuits: the fence of these; all is shared with it."""
+
+    def __init__(self, word: str, circuits: Fence):
+        of = circuits
+        super().__init__(of.cache, of.log, of.options, of.link, of.late, of.seen, of.loud)
+        self.word, self._make = word, NAMING[word]
+        self._circuits = circuits
+
+    def _known_with(self, page: Page, md: Any, source: str) -> Registry:
+        return self._circuits.known_to(page, md)
+
+    def made(self, text: str, path: str, registry: Registry) -> tuple[Draft, list[Path]]:
+        entries, files = named(text, registry)
+        key = key_of(f"{self.word}\n{text}", files, self.options, entries)
+        made = self.cache.get(key)
+        if made is None:
+            made = self._make(text, path, self.options, self.cache.folder, entries)
+            if not any(m.code == "fault" for m in made.messages):
+                self.cache.put(key, made)
+        return made, files
+
+
+NAMING = {"compare": comparison, "readings": readings}
+"""Fences whose blocks name circuits, and what makes their drafts."""
+
+_MACHINE = re.compile(r"^machine[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
+
+
+def named(text: str, registry: Registry) -> tuple[list[Entry], list[Path]]:
+    """All revisions of the machine that a block's text names, with what they depend on. More than those that it is
+    about: a message about a wrong name lists the others."""
+    match = _MACHINE.search(text)
+    machine = match["name"].strip().strip("\"'") if match else ""
+    entries: list[Entry] = []
+    files: list[Path] = []
+    for revision in registry.revisions(machine):
+        for entry in registry.find(machine, revision):
+            entries.append(entry)
+            files += [file for file in included_files(entry.text, entry.path) if file not in files]
+    return entries, files
+
+
+def registry_of(page: Page, outer: Registry | None = None) -> Registry:
+    """The circuits on a page, then those of `outer`."""
+    sources = [Source(b.text, page.path, b.line, b.column, b.number) for b in find_blocks(page.source) if b.closed]
+    return Registry.of(sources, page.name, outer)
+
+
+def readings_on(page: Page) -> list[tuple[Head, str]]:
+    """The readings blocks of a page: what each says of machine, revision and date; and the page."""
+    blocks = find_blocks(page.source, "readings") if "readings" in page.source else []
+    return [(head_of(block.text), page.name) for block in blocks]
+
+
+def needs(text: str, path: str, registry: Registry) -> tuple[list[Path], tuple[Entry, ...]]:
+    """What a circuit's text depends on: files, and earlier revisions (whose files are among them)."""
+    bases = registry.closure(text, path)
+    files = included_files(text, path)
+    for base in bases:
+        files += [file for file in included_files(base.text, base.path) if file not in files]
+    return files, bases
 
 
 def _same(block: Block, source: str) -> bool:
@@ -246,14 +366,17 @@ def _read(path: str) -> str:
 _fence = Fence()
 
 
+def common() -> Fence:
+    """The fence of hosts where no plugin sets one up."""
+    return _fence
+
+
 def formatter(source: str, language: str, class_name: str, options: dict[str, Any], md: Any, **kwargs: Any) -> str:
     """`format` of a custom fence, for hosts where no plugin sets one up."""
     return _fence.format(source, language, class_name, options, md, **kwargs)
 
 
-def validator(
-    language: str, inputs: dict[str, Any], options: dict[str, Any], attrs: dict[str, Any], md: Any
-) -> bool:
+def validator(language: str, inputs: dict[str, Any], options: dict[str, Any], attrs: dict[str, Any], md: Any) -> bool:
     return _fence.validator(language, inputs, options, attrs, md)
 
 
@@ -267,3 +390,4 @@ def fence(of: Fence, name: str = "circuit") -> dict[str, Any]:
 
 
 FENCE = fence(_fence)
+FENCES = [FENCE, *(fence(NamingFence(word, _fence), word) for word in NAMING)]

@@ -22,7 +22,9 @@ from mkdocs.utils import get_relative_url
 from .ahead import render_ahead
 from .blocks import find_blocks
 from .cache import Cache
-from .fence import Fence, Spot, fence, page_of_file, shown
+from .fence import NAMING, Fence, NamingFence, Spot, fence, page_of_file, readings_on, registry_of, shown
+from .history.machines import index_markdown, machine_markdown, revisions_in_order, stem
+from .history.registry import Entry, Registry
 from .levels import LEVELS, counts
 from .page.draft import Draft
 from .page.rendering import LATE_END, Options, Rendered, data_link, figure, load_all, script, stylesheet
@@ -32,6 +34,7 @@ if TYPE_CHECKING:
 
 log = get_plugin_logger(__name__)
 SUPERFENCES = "pymdownx.superfences"
+INLINE = "builddoc.inline"
 _ENGINES: dict[str, EngineName] = {"internal": "internal", "system": "system"}
 _LATE = re.compile(rf"<!--builddoc (bd-[a-z0-9_.-]+)-->.*?{LATE_END}", re.DOTALL)
 
@@ -55,6 +58,10 @@ class BuilddocConfig(Config):
     reference = opt.Optional(opt.Type(str))
     """Path of a page, below the docs folder, that is filled with the reference of the circuit language."""
 
+    machines = opt.Optional(opt.Type(str))
+    """Path of a page, below the docs folder, that is filled with the index of machines; each machine has a page in the
+    folder of that name, as machines/bandsaw-mill.md."""
+
 
 class BuilddocPlugin(BasePlugin[BuilddocConfig]):
     def __init__(self) -> None:
@@ -68,7 +75,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         """State of one build."""
         self._late: dict[str, tuple[Spot, Draft]] = {}
         self._anchors: dict[str, set[str]] = {}
-        self._seen: dict[str, set[int]] = {}
+        self._seen: dict[tuple[str, str], set[int]] = {}  # (page, word of the fence) -> numbers of blocks
 
     # ---- events
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
@@ -90,8 +97,12 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         if SUPERFENCES not in config.markdown_extensions:
             config.markdown_extensions.append(SUPERFENCES)
         settings = config.mdx_configs.setdefault(SUPERFENCES, {})
-        fences = [f for f in settings.get("custom_fences", []) if f.get("name") != "circuit"]
-        settings["custom_fences"] = [*fences, fence(self._fence)]
+        own = [fence(self._fence), *(fence(NamingFence(word, self._fence), word) for word in NAMING)]
+        fences = [f for f in settings.get("custom_fences", []) if f.get("name") not in [f["name"] for f in own]]
+        settings["custom_fences"] = [*fences, *own]
+        if INLINE not in config.markdown_extensions:
+            config.markdown_extensions.append(INLINE)
+        config.mdx_configs[INLINE] = {"fence": self._fence}
         self._assets = {_asset("css", stylesheet()): stylesheet(), _asset("js", script()): script()}
         for name in self._assets:
             (config.extra_css if name.endswith(".css") else config.extra_javascript).append(name)
@@ -104,6 +115,8 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         if self.config.reference:
             self._add_reference(files, config, self.config.reference)
         self._solve_ahead(files)
+        if self.config.machines:
+            self._add_machines(files, config, self.config.machines)
         return files
 
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
@@ -161,16 +174,21 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
     def _note(self, spot: Spot, rendered: Rendered, included: list[Path]) -> None:
         name = spot.page.name
         self._anchors.setdefault(name, set()).update(rendered.ids)
-        self._seen.setdefault(name, set()).add(spot.number if spot.known else 0)
+        self._seen.setdefault((name, spot.word), set()).add(spot.number if spot.known else 0)
         for path in included:
             self._watch(str(path.resolve()))
 
     # ---- details
     def _solve_ahead(self, files: Files) -> None:
+        """A page may refer to a circuit on another one: all are known before the first is solved."""
         assert self._cache is not None
+        pages = [page_of_file(file) for file in files.documentation_pages()]
+        entries = [e for page in pages if "circuit" in page.source for e in registry_of(page).entries()]
+        self._fence.registry = Registry(entries)
+        self._taken = [taken for page in pages for taken in readings_on(page)]
         if self._cache.folder is None:
             return
-        jobs = {job.key: job for file in files.documentation_pages() for job in self._fence.missing(page_of_file(file))}
+        jobs = {job.key: job for page in pages for job in self._fence.missing(page)}
         used = render_ahead(list(jobs.values()), self._cache.folder, self._fence.options)
         if used:
             log.info(f"{len(jobs)} circuits solved by {used} processes")
@@ -190,29 +208,49 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             source = page.file.content_string
         except Exception:  # no text of its own (a page that another plugin makes)
             return
-        if "circuit" not in source:
-            return
-        seen = self._seen.get(page.file.src_uri, set())
-        if 0 in seen:  # another plugin changed the text: numbers say nothing
-            return
-        for block in find_blocks(source):
-            if block.number not in seen:
-                self._say_not_rendered(page, block.line, block.closed)
+        for word in (Fence.word, *NAMING):
+            seen = self._seen.get((page.file.src_uri, word), set())
+            if word not in source or 0 in seen:  # 0: another plugin changed the text, numbers say nothing
+                continue
+            for block in find_blocks(source, word):
+                if block.number not in seen:
+                    self._say_not_rendered(page, word, block.line, block.closed)
 
-    def _say_not_rendered(self, page: Page, line: int, closed: bool) -> None:
+    def _say_not_rendered(self, page: Page, word: str, line: int, closed: bool) -> None:
         place = f"{shown(page.file.abs_src_path or page.file.src_uri)}:{line}"
         if closed:
-            log.warning(f"{place}:1: this circuit block was not read: write the fence as ```circuit alone [fence-form]")
+            log.warning(f"{place}:1: this {word} block was not read: write the fence as ```{word} alone [fence-form]")
         else:
-            log.warning(f"{place}:1: this circuit block is not closed: add a line of ``` below it [fence-open]")
+            log.warning(f"{place}:1: this {word} block is not closed: add a line of ``` below it [fence-open]")
+
+    def _add_machines(self, files: Files, config: MkDocsConfig, name: str) -> None:
+        registry = self._fence.registry
+        known = {
+            machine: [self._fence.revised(e, self._taken_on(e)) for e in revisions_in_order(registry, machine)]
+            for machine in registry.machines()
+        }
+        pages = {name: index_markdown(known.items(), name)}
+        for machine, revisions in known.items():
+            page = f"{name.removesuffix('.md')}/{stem(machine)}.md"
+            pages[page] = machine_markdown(machine, revisions, page)
+        for page, text in pages.items():
+            self._refuse_existing(files, config, "machines", page)
+            files.append(File.generated(config, page, content=text))
+
+    def _taken_on(self, entry: Entry) -> list[tuple[str, str]]:
+        same = (entry.head.machine.lower(), entry.head.revision)
+        return sorted((head.date, page) for head, page in self._taken if (head.machine.lower(), head.revision) == same)
+
+    def _refuse_existing(self, files: Files, config: MkDocsConfig, option: str, name: str) -> None:
+        if files.get_file_from_path(name) is not None:
+            raise PluginError(f"builddoc: option '{option}': {name} exists already in {config.docs_dir}")
 
     def _add_reference(self, files: Files, config: MkDocsConfig, name: str) -> None:
         """The page `name` and, beside it, a page for each kind of part."""
         assert self._cache is not None
         for path, text in json.loads(self._cache.text("reference", _reference)).items():
             uri = name if path == "index.md" else str(PurePosixPath(name).parent / path)
-            if files.get_file_from_path(uri) is not None:
-                raise PluginError(f"builddoc: option 'reference': {uri} exists already in {config.docs_dir}")
+            self._refuse_existing(files, config, "reference", uri)
             files.append(File.generated(config, uri, content=text))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -41,6 +43,37 @@ def find_sources(paths: Iterable[Path]) -> tuple[list[Source], list[Message]]:
         else:
             _take(path, sources, messages, named=True)
     return list(dict.fromkeys(sources)), list(dict.fromkeys(messages))
+
+
+def find_pages(paths: Iterable[Path]) -> list[tuple[str, str]]:
+    """(path, text) of every page below the paths that can be read."""
+    found: dict[str, str] = {}
+    for path in paths:
+        for file in _walk(path) if path.is_dir() else [path]:
+            if file.suffix.lower() in PAGES:
+                with contextlib.suppress(OSError, UnicodeDecodeError):
+                    found[str(file)] = file.read_text("utf-8-sig")
+    return list(found.items())
+
+
+def journal_of(path: Path) -> Path:
+    """The folder that holds the journal a page belongs to: the highest one above it that still holds pages, or the one
+    of mkdocs.yml."""
+    folder = path.resolve().parent
+    top = folder
+    for above in folder.parents:
+        if (top / "mkdocs.yml").is_file() or not any(f.suffix.lower() in PAGES for f in _files(above)):
+            break
+        top = above
+    shown = os.path.relpath(top)
+    return top if shown.startswith("..") else Path(shown)
+
+
+def _files(folder: Path) -> list[Path]:
+    try:
+        return [f for f in folder.iterdir() if f.is_file()]
+    except OSError:
+        return []
 
 
 def _walk(folder: Path) -> Iterator[Path]:

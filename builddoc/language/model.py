@@ -24,6 +24,8 @@ Section = Literal[
 Units = Literal["metric", "US", "metric, then US", "US, then metric"]
 Duty = Literal["suction", "pressure", "return", "drain", "pilot"]
 
+Status = Literal["built", "planned", "withdrawn"]
+
 DEFAULT_GRADE = "ISO VG 46"
 DEFAULT_OIL_TEMPERATURE = 273.15 + 45.0
 DEFAULT_AMBIENT = 273.15 + 20.0
@@ -155,11 +157,41 @@ class HeadText(Written):
     revision: str = Field("A", description="Which build of it.")
     title: str = Field("", description="Heading of the figure.")
     date: Date = Field("", description="Date of the revision.")
+    status: Status = Field("built", description="Whether this revision was built, is planned, or is given up.")
     ambient: Temperature = Field(DEFAULT_AMBIENT, description="Air temperature round the machine.")
     hook_up: str = Field(
         "", alias="hook-up", description="Hook-up in every state that does not name one; not needed where one is alone."
     )
     units: Units = Field("metric", description="Units to print in; with `then`, the second follows in brackets.")
+
+
+class BaseText(Written):
+    """The earlier revision that the changes start from."""
+
+    revision: str = Field("", description="Its revision; it may stand on another page of the site.")
+    file: str = Field("", description="The file that it stands in, beside the page.")
+
+
+class ChangeText(Written):
+    """One change to the earlier revision, with its reason. A dotted path names a place, as `pump.displacement`; where a
+    part, a line and a state share a name, begin it with the section, as `lines.feed.length`."""
+
+    because: str = Field(description="Why it was changed.")
+    remove: str | list[str] = Field("", description="What is taken out, as `[old hose, feed.fittings.elbow 90]`.")
+    add: dict[str, Any] = Field(
+        default_factory=dict, description="Section -> name -> what is new, as `{lines: {drain: {…}}}`."
+    )
+    replace: dict[str, Any] = Field(
+        default_factory=dict, description="Section -> name -> what takes the place of the whole entry."
+    )
+    set_: dict[str, Any] = Field(
+        default_factory=dict, alias="set", description="Path -> new value, as `{pump.displacement: 8 cc/rev}`."
+    )
+    re_route: dict[str, str] = Field(
+        default_factory=dict,
+        alias="re-route",
+        description="Line -> new route, as `{feed: pump.outlet > filter.inlet}`.",
+    )
 
 
 class CircuitText(HeadText):
@@ -187,6 +219,12 @@ class CircuitText(HeadText):
         True, description="`no`: no faults are tried but those that states name; a group: some are not."
     )
     show: ShowText = Field(default_factory=lambda: ShowText.model_validate({}), description="What the page shows.")
+    from_: str | BaseText = Field(
+        "",
+        alias="from",
+        description="The earlier revision of this machine that `changes` start from; takes the place of the sections.",
+    )
+    changes: list[ChangeText] = Field(default_factory=list, description="What differs from it, in order.")
     file: str = Field(
         "",
         description="Instead of all other keys but `show` and `units`: the file with the circuit, beside the page.",

@@ -14,6 +14,7 @@ from .lines import conduits, connect, read_lines
 from .model import CircuitText, HeadText, ShowText, keys_of
 from .oil import read_oil
 from .parts import read_defaults, read_parts
+from .revisions import Bases, as_text, errors, in_text, is_changed, whole
 from .routes import Plumbing
 from .states import Levers, read_states
 from .talk import Talk, nearest, suggestion
@@ -30,11 +31,13 @@ class Reading:
     messages: list[Message] = field(default_factory=list)
 
 
-def read(text: str, path: str = "", first_line: int = 1, first_column: int = 1) -> Reading:
+def read(
+    text: str, path: str = "", first_line: int = 1, first_column: int = 1, bases: Bases | None = None
+) -> Reading:
     """Read a circuit block or file. Never raises for bad input.
 
     path: of the file the text stands in, as the user would type it; a `file:` key is looked up beside it. first_line,
-    first_column: place of the text's first character in that file.
+    first_column: place of the text's first character in that file. bases: where `from: A` is looked up.
     """
     group, messages = read_yaml(text, path, first_line, first_column)
     talk = Talk()
@@ -42,8 +45,38 @@ def read(text: str, path: str = "", first_line: int = 1, first_column: int = 1) 
     if group is None:
         return Reading(None, talk.in_order())
     if "file" in group.values:
-        return _from_file(group, path, text, talk)
+        return _from_file(group, path, text, talk, bases)
+    if is_changed(group):
+        return _changed(group, text, path, first_line, talk, bases)
     return _circuit(group, text, path, talk)
+
+
+def _changed(
+    group: Group, text: str, path: str, first_line: int, talk: Talk, bases: Bases | None, outer: Group | None = None
+) -> Reading:
+    """A circuit that is written as changes to an earlier revision."""
+    from ..history.changes import blame
+
+    found = whole(group, path, talk, bases, _load_beside)
+    if found is None or talk.failed:
+        return Reading(None, talk.in_order())
+    reading = _circuit(found.tree, as_text(found.tree), path, Talk(), outer)
+    own = in_text(text, path, first_line)
+    wrong = errors(reading.messages)
+    head = group.without("from", "changes")
+
+    def messages_of(tree: Group) -> list[Message]:
+        return errors(_circuit(head.over(tree), "", path, Talk(), outer).messages)
+
+    if wrong and (before := [m for m in messages_of(found.base) if not own(m.place)]):
+        talk.say("base-wrong", f"{found.name} has errors itself", group.values["from"].place, f"first: {before[0]}")
+        wrong = [m for m in wrong if own(m.place)]
+    remarks = [m for m in reading.messages if m.level != "error"]
+    talk.messages += [*blame(wrong, found.steps, messages_of, own, found.name), *remarks]
+    if reading.circuit is None:
+        return Reading(None, talk.in_order())
+    circuit = replace(reading.circuit, base=found.revision, changes=tuple(step.change for step in found.steps))
+    return Reading(circuit, talk.in_order())
 
 
 def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None = None) -> Reading:
@@ -112,6 +145,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         faults=faults,
         no_faults=excluded,
         pairs=pairs,
+        status=head.status,
     )
     return Reading(circuit, talk.in_order())
 
@@ -147,7 +181,7 @@ def _show(node: Node | None, states: dict[str, State], talk: Talk) -> Show | Non
     return Show(written.state, tuple(written.hide), written.view)
 
 
-def _from_file(group: Group, path: str, text: str, talk: Talk) -> Reading:
+def _from_file(group: Group, path: str, text: str, talk: Talk, bases: Bases | None) -> Reading:
     node = group.values["file"]
     known = keys_of(CircuitText)
     for key in group.values:
@@ -163,15 +197,10 @@ def _from_file(group: Group, path: str, text: str, talk: Talk) -> Reading:
         talk.say("value-form", "file: expected the path of one file", node.place, "as file: circuits/mill.yml")
         return Reading(None, talk.in_order())
     name = node.value.strip()
-    if PurePosixPath(name).is_absolute() or "\\" in name or ":" in name or "\0" in name:
-        talk.say(
-            "file-name", f"file: '{name}' is not a path beside the page", node.place, "relative to the page, with '/'"
-        )
-        return Reading(None, talk.in_order())
-    target = Path(path).parent / name
-    inner_text = _load(target, name, node.place, talk)
+    inner_text = _load_beside(name, node.place, path, talk)
     if inner_text is None:
         return Reading(None, talk.in_order())
+    target = Path(path).parent / name
     inner, messages = read_yaml(inner_text, target.as_posix())
     talk.messages.extend(messages)
     if inner is None:
@@ -180,10 +209,21 @@ def _from_file(group: Group, path: str, text: str, talk: Talk) -> Reading:
         talk.say("file-alone", "file: a circuit file may not name another one", inner.keys["file"])
         return Reading(None, talk.in_order())
     outer = group.without(*(k for k in group.values if k not in ("show", "units")))
-    reading = _circuit(inner, inner_text, target.as_posix(), talk, outer)
+    if is_changed(inner):
+        reading = _changed(inner, inner_text, target.as_posix(), 1, talk, bases, outer)
+    else:
+        reading = _circuit(inner, inner_text, target.as_posix(), talk, outer)
     return (
         reading if reading.circuit is None else Reading(replace(reading.circuit, place=group.place), reading.messages)
     )
+
+
+def _load_beside(name: str, place: Place, path: str, talk: Talk) -> str | None:
+    """Text of a file that is named relative to the text at `path`; None after saying why there is none."""
+    if PurePosixPath(name).is_absolute() or "\\" in name or ":" in name or "\0" in name:
+        talk.say("file-name", f"file: '{name}' is not a path beside the page", place, "relative to the page, with '/'")
+        return None
+    return _load(Path(path).parent / name, name, place, talk)
 
 
 def _load(target: Path, name: str, place: Place, talk: Talk) -> str | None:

@@ -7,13 +7,18 @@ from importlib.resources import files
 from string import Template
 
 from .. import kinds
+from ..history.facts import QUANTITIES
+from ..history.readings import RULES, SUCTION
 from ..kinds import fitting
 from ..kinds.base import Kind, Parameters
 from ..kinds.bench import bench
+from ..quantities import show
 from ..units import DIMENSIONS, UNITS
+from .comparing import CompareText
 from .describe import cell, inner_model, keys_table
 from .lines import conduits
-from .model import CircuitText, FaultsText, LineText, OilText, ShowText, StateText, TieText
+from .model import ChangeText, CircuitText, FaultsText, LineText, OilText, ShowText, StateText, TieText
+from .readings import ReadingsText, ReadingText, TakenText
 from .yamltext import Group, read_yaml
 
 _COMMON = tuple(info.alias or name for name, info in Parameters.model_fields.items())
@@ -24,6 +29,11 @@ _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring"
 def example() -> str:
     """The circuit printed on the reference page; a test reads it."""
     return (files(__package__) / "example.yml").read_text(encoding="utf-8")
+
+
+def revision_example() -> str:
+    """A later revision of `example`, printed on the reference page; a test reads it."""
+    return (files(__package__) / "revision.yml").read_text(encoding="utf-8")
 
 
 def reference_markdown() -> str:
@@ -53,6 +63,13 @@ def _page(kinds_text: str) -> str:
         state=f"{_doc(StateText)}\n\n{keys_table(StateText)}",
         faults=keys_table(FaultsText),
         show=keys_table(ShowText),
+        quantities=_quantities(),
+        compare=keys_table(CompareText),
+        readings=keys_table(ReadingsText, tuple(info.alias or name for name, info in TakenText.model_fields.items())),
+        reading=keys_table(ReadingText),
+        tolerances=_tolerances(),
+        revision=revision_example().rstrip(),
+        changes=f"{_doc(ChangeText)}\n\n{keys_table(ChangeText)}",
         dimensions=_dimensions(),
         units=_units(),
         kinds=kinds_text,
@@ -69,6 +86,24 @@ def _dimensions() -> str:
         examples = ", ".join(f"`{e}`" for e in dimension.examples)
         printed = [", ".join(d.label for d in dimension.systems[s]) for s in ("metric", "US")]
         rows.append(f"| {dimension.name} | {cell(examples)} | {cell(printed[0])} | {cell(printed[1])} |")
+    return "\n".join(rows)
+
+
+def _quantities() -> str:
+    """What figures and claims may ask."""
+    rows = ["| quantity | of | what it is |", "|---|---|---|"]
+    return "\n".join([*rows, *(f"| `{name}` | {of} | {cell(what)} |" for name, (of, what) in QUANTITIES.items())])
+
+
+def _tolerances() -> str:
+    """What a reading of each kind is worth beside its instrument."""
+    rows = ["| reading of | share of the prediction | at least |", "|---|---|---|"]
+    for dimension, (part, least) in RULES.items():
+        share = show(part, "share") if part else "–"
+        unit = {"temperature": "temperature difference"}.get(dimension, dimension)
+        rows.append(f"| {dimension} | {share} | {show(least, unit) if least else '–'} |")
+    part = RULES["pressure"][0]
+    rows.append(f"| pressure below that of the air | {show(part, 'share')} | {show(SUCTION, 'pressure')} |")
     return "\n".join(rows)
 
 

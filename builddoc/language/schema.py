@@ -33,8 +33,9 @@ def circuit_schema() -> dict[str, Any]:
         "additionalProperties": False,
     }
     whole = {"required": ["machine", "parts"], "not": {"required": ["file"]}}
+    changed = {"required": ["machine", "revision", "from"], "not": {"required": ["parts"]}}
     schema.pop("required", None)
-    schema["anyOf"] = [whole, alone]
+    schema["anyOf"] = [whole, changed, alone]
     return {"$schema": DIALECT, "title": "circuit", **{k: v for k, v in schema.items() if k != "title"}}
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable
-
 from ..messages import Level, Message, Place
+from ..near import name_list, nearest, suggestion
 from .yamltext import Node, Text
+
+__all__ = ["Talk", "inside", "name_list", "nearest", "suggestion"]
 
 
 class Talk:
@@ -31,34 +31,6 @@ class Talk:
         )
 
 
-def nearest(word: str, choices: Iterable[str]) -> str | None:
-    """The choice most like `word` (letter case and underscores aside), None if none is alike."""
-    plain: dict[str, str] = {}
-    for choice in choices:
-        plain.setdefault(_plain(choice), choice)
-    tidy = _plain(word)
-    found = difflib.get_close_matches(tidy, plain, 1, 0.7)
-    if not found and len(tidy) > 2:  # cut short: `out` for `outlet`
-        found = [choice for choice in plain if choice.startswith(tidy)]
-        found = found if len(found) == 1 else []
-    return plain[found[0]] if found else None
-
-
-def _plain(word: str) -> str:
-    return " ".join(word.lower().replace("_", " ").split())
-
-
-def suggestion(word: str, choices: Iterable[str], lead: str = "", most: int = 24) -> str:
-    """Hint for an unknown name: the nearest match; with `lead`, the list too where there is no match or it is short."""
-    choices = list(choices)
-    near = nearest(word, choices)
-    parts = [f"did you mean '{near}'?"] if near else []
-    if choices and lead and (not near or len(choices) <= 6):
-        listed = ", ".join(choices[:most]) + (", …" if len(choices) > most else "")
-        parts.append(f"{lead}: {listed}")
-    return " ".join(parts)
-
-
 def inside(node: Node, start: int, end: int) -> Place:
     """Place of characters start..end of a text's value; the whole text where it is not written on one line as it is."""
     place = node.place
@@ -69,11 +41,3 @@ def inside(node: Node, start: int, end: int) -> Place:
         return place
     first = place.column + extra // 2
     return Place(place.path, place.line, first + start, first + end)
-
-
-def name_list(names: Iterable[str]) -> str:
-    """`a, b and c`."""
-    listed = list(names)
-    if len(listed) < 2:
-        return "".join(listed)
-    return ", ".join(listed[:-1]) + " and " + listed[-1]

@@ -14,6 +14,7 @@ from typing import Any
 from ..messages import Message, Place
 
 PREFIX = "\ue000"
+ABROAD = "\ue005"  # before the path of a place that lies on the block's page but not in the block
 _OPEN_PANEL, _OPEN_FILE, _END = "\ue001", "\ue003", "\ue002"
 _PANEL = re.compile(f"{_OPEN_PANEL}([0-9]{{1,4}}){_END}")
 _FILE = re.compile(f"{_OPEN_FILE}([^{_END}]*){_END}")
@@ -47,7 +48,8 @@ class Draft:
     """html: body with marks ("" when the circuit has errors). statement: the standing safety statement as HTML. digest:
     the same in a few plain paragraphs, for a search index. panels: one drawing with its words per state. files:
     download name -> text. ids: anchors without prefix. Places in `messages` and `findings` count from the block's own
-    first line and have the path "" when they lie in the block."""
+    first line and have the path "" when they lie in the block. facts: figures by name and state, as
+    `history.facts.to_data` gives them, for figures and claims in prose."""
 
     html: str = ""
     statement: str = ""
@@ -58,6 +60,7 @@ class Draft:
     messages: tuple[Message, ...] = ()
     findings: tuple[Noted, ...] = ()
     text: str = ""
+    facts: dict[str, Any] = field(default_factory=dict)
 
     def to_data(self) -> dict[str, Any]:
         return asdict(self)
@@ -75,6 +78,7 @@ class Draft:
             messages=tuple(Message(**{**m, "place": _place(m["place"])}) for m in data["messages"]),
             findings=tuple(Noted(**{**f, "place": _place(f["place"])}) for f in data["findings"]),
             text=data["text"],
+            facts=dict(data["facts"]),
         )
         texts = (draft.html, draft.statement, draft.digest, draft.text, *draft.panels, *draft.ids)
         texts += (*draft.files, *draft.files.values())
@@ -96,7 +100,17 @@ def _place(data: Any) -> Place | None:
 
 def to_block(place: Place | None, path: str) -> Place | None:
     """A place in the text of the block loses its path; a place in an included file keeps it."""
-    return replace(place, path="") if place is not None and place.path == path else place
+    if place is None:
+        return None
+    if place.path.startswith(ABROAD):
+        return replace(place, path=place.path.removeprefix(ABROAD))
+    return replace(place, path="") if place.path == path else place
+
+
+def message_to_block(message: Message, path: str) -> Message:
+    """A message with its place as `to_block` gives it."""
+    place = to_block(message.place, path)
+    return replace(message, place=place, text=message.text.replace(ABROAD, ""), hint=message.hint.replace(ABROAD, ""))
 
 
 def to_page(place: Place | None, path: str, first_line: int, first_column: int) -> Place | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import urllib.parse
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from importlib.resources import files as package_files
@@ -12,11 +12,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..messages import Message, Place
-from .draft import PREFIX, Draft, Noted, panel_mark, to_block, to_page
+from .draft import ABROAD, PREFIX, Draft, Noted, message_to_block, panel_mark, to_block, to_page
 
 if TYPE_CHECKING:
     from ..draw.engine import EngineName
     from ..draw.svg import Drawing
+    from ..history.registry import Entry
     from ..pipeline import Solved
 
 log = logging.getLogger("builddoc")
@@ -69,20 +70,53 @@ def render(
     )
 
 
-def draft(text: str, path: str = "", options: Options | None = None, engine_cache: Path | None = None) -> Draft:
+def draft(
+    text: str,
+    path: str = "",
+    options: Options | None = None,
+    engine_cache: Path | None = None,
+    bases: Sequence[Entry] = (),
+) -> Draft:
     """The costly part: everything but the place on the page. engine_cache: folder that keeps the compiled drawing
-    engine (half a second less in a new process)."""
+    engine (half a second less in a new process). bases: earlier revisions that the text may start from."""
+    from ..history.registry import Registry
     from ..pipeline import solve_text
 
     try:
-        solved = solve_text(text, path)
-        messages = tuple(replace(m, place=to_block(m.place, path)) for m in solved.messages)
+        # The block's own places count from its first line, those of another block on the same page do not.
+        abroad = [replace(b, path=ABROAD + b.path) if b.path == path else b for b in bases]
+        solved = solve_text(text, path, bases=Registry(abroad))
+        messages = tuple(message_to_block(m, path) for m in solved.messages)
         if not solved.ok:
             return Draft(statement=_statement(), messages=messages, text=text)
         return _draw_up(solved, path, messages, options or Options(), engine_cache)
     except Exception as error:
         # A fault of ours must not take the page down, nor pass unseen: the host would swallow the exception.
         log.debug("fault while rendering a circuit", exc_info=True)
+        return Draft(messages=(fault(error),), text=text)
+
+
+def comparison(
+    text: str, path: str, options: Options, engine_cache: Path | None, entries: Sequence[Entry]
+) -> Draft:
+    """A before-and-after block, as `draft` makes a circuit."""
+    from .comparing import comparison_draft
+
+    try:
+        return comparison_draft(text, path, options, engine_cache, entries)
+    except Exception as error:
+        log.debug("fault while comparing", exc_info=True)
+        return Draft(messages=(fault(error),), text=text)
+
+
+def readings(text: str, path: str, options: Options, engine_cache: Path | None, entries: Sequence[Entry]) -> Draft:
+    """A readings block, as `comparison` makes its own."""
+    from .measured import readings_draft
+
+    try:
+        return readings_draft(text, path, entries)
+    except Exception as error:
+        log.debug("fault in readings", exc_info=True)
         return Draft(messages=(fault(error),), text=text)
 
 
@@ -113,6 +147,7 @@ def _statement() -> str:
 def _draw_up(
     solved: Solved, path: str, messages: tuple[Message, ...], options: Options, engine_cache: Path | None
 ) -> Draft:
+    from ..history.facts import facts
     from . import downloads
     from .figure import Anchors, digest_html, figure_html, panel_html
     from .rows import merged
@@ -141,6 +176,7 @@ def _draw_up(
         messages=messages,
         findings=tuple(replace(n, place=to_block(n.place, path)) for n in noted(solved)),
         text=solved.text,
+        facts=facts(solved.case).to_data() if solved.case else {},
     )
 
 

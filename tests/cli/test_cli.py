@@ -158,3 +158,10 @@ def test_a_fault_of_the_program_is_a_message(journal: Path, monkeypatch: pytest.
     monkeypatch.setattr(pipeline, "solve_text", broken)
     result = run("check", "clamp.yml")
     assert result.exit_code == 1 and "kaboom" in result.output and "[fault]" in result.output
+
+
+def test_names_for_prose(journal: Path) -> None:
+    result = run("names", "clamp.yml")
+    assert result.exit_code == 0
+    assert re.search(r"^pump\.flow: [\d.]+ L/min", result.output, re.MULTILINE), result.output
+    assert run("names", "bad.md").exit_code == 1

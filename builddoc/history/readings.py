@@ -1,0 +1,209 @@
+"""Readings beside predictions: solved again at the temperature and speed that were measured, with a tolerance."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from .. import quantities
+from ..circuit import Circuit, State
+from ..language.readings import Reading, Readings
+from ..language.talk import suggestion
+from ..messages import Message
+from .facts import Cell, Facts, facts
+
+# What a careful reading of each kind is worth before a difference means anything: (share of the prediction, least in
+# SI). Common practice, no source; the instrument's own tolerance comes on top.
+RULES: dict[str, tuple[float, float]] = {
+    "pressure": (0.05, 2e5),
+    "flow": (0.05, 0.0),
+    "time": (0.10, 0.2),
+    "velocity": (0.10, 0.0),
+    "rotational speed": (0.05, 0.0),
+    "force": (0.10, 0.0),
+    "torque": (0.10, 0.0),
+    "power": (0.10, 0.0),
+    "temperature": (0.0, 8.0),
+    "share": (0.05, 0.0),
+}
+SUCTION = 5e3  # Pa: a vacuum gauge tells more than a pressure gauge; common practice, no source
+RECORDED = {"drift": "length", "leak-down": "length", "droop": "share"}  # no prediction: kept for the trend
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """word: "agrees", "disagrees" or "not comparable". value, tolerance: SI. predicted: a cell. dimension: of them.
+    why: of "not comparable", else how the tolerance came about. trend: against the first reading of the same point in
+    the same state, "" = it is the first."""
+
+    reading: Reading
+    word: str
+    dimension: str
+    value: float
+    predicted: Cell = None
+    tolerance: float = math.nan
+    why: str = ""
+    trend: str = ""
+
+
+def outcomes(block: Readings, circuit: Circuit) -> tuple[list[Outcome], list[Message]]:
+    """Each reading against the prediction at its own conditions, and what is wrong with the readings."""
+    said: list[Message] = []
+    variants: dict[str, State] = {}
+    labels: list[str] = []
+    for reading in block.readings:
+        state = _state(reading, circuit, said)
+        label = f"{len(variants)}" if state is not None else ""
+        if state is not None:
+            same = next((name for name, other in variants.items() if other == replace(state, name=other.name)), "")
+            label = same or label
+            variants.setdefault(label, replace(state, name=label))
+        labels.append(label)
+    if said:
+        return [], said
+    found = solved_in(circuit, variants) if variants else None
+    rows = []
+    for reading, label in zip(block.readings, labels, strict=True):
+        row = _outcome(reading, label, found, circuit, said)
+        if row is not None:
+            rows.append(row)
+    return _trends(rows), said
+
+
+def solved_in(circuit: Circuit, states: dict[str, State]) -> Facts:
+    """The circuit's figures in other states than its own."""
+    from .. import solver
+    from ..assemble import assemble
+    from ..checks.base import Case
+    from ..results import Results
+
+    other = replace(circuit, states=states)
+    network = assemble(other)
+    solution = solver.solve(network)
+    return facts(Case(other, network, solution, Results(other, network, solution)))
+
+
+def _state(reading: Reading, circuit: Circuit, said: list[Message]) -> State | None:
+    """The circuit's state with the oil temperature and the speeds that were measured."""
+    text = reading.text
+    if text.point.rpartition(".")[2] in RECORDED:
+        return None
+    states = circuit.states
+    name = text.state or (next(iter(states)) if len(states) == 1 else "")
+    if name not in states:
+        what = f"there is no state '{name}' in revision {circuit.revision}" if name else "in which state was it read?"
+        said.append(Message("reading-state", what, reading.place("state"), suggestion(name, states, "states")))
+        return None
+    state = states[name]
+    orders = dict(state.orders)
+    for part, written in text.speed.items():
+        if not _drives(circuit, part):
+            drivers = [other for other in circuit.parts if _drives(circuit, other)]
+            what = f"'{part}' is no engine or motor of the circuit"
+            said.append(Message("reading-speed", what, reading.place("speed"), suggestion(part, drivers, "there is")))
+            return None
+        value = _parsed(written, "rotational speed", reading, "speed", said)
+        if value is None:
+            return None
+        orders[part, "speed"] = value
+    return replace(state, orders=orders, oil_temperature=text.oil_temperature or state.oil_temperature)
+
+
+def _drives(circuit: Circuit, name: str) -> bool:
+    from .. import kinds
+
+    part = circuit.parts.get(name)
+    return part is not None and any(c.name == "speed" for c in kinds.registry()[part.kind].controls(part.params))
+
+
+def _parsed(text: str, dimension: str, reading: Reading, key: str, said: list[Message]) -> float | None:
+    try:
+        return quantities.parse(text, dimension)
+    except quantities.QuantityError as error:
+        said.append(Message(error.code, f"{key}: {error.text}", reading.place(key), error.hint))
+        return None
+
+
+def _outcome(
+    reading: Reading, label: str, found: Facts | None, circuit: Circuit, said: list[Message]
+) -> Outcome | None:
+    text = reading.text
+    quantity = text.point.rpartition(".")[2]
+    if quantity in RECORDED:
+        value = _parsed(text.value, RECORDED[quantity], reading, "value", said)
+        why = "nothing predicts it; kept for its trend"
+        return None if value is None else Outcome(reading, "not comparable", RECORDED[quantity], value, why=why)
+    assert found is not None
+    if text.point not in found.figures:
+        hint = suggestion(text.point, found.figures)
+        what = f"there is no figure '{text.point}' in revision {circuit.revision}"
+        said.append(Message("reading-point", what, reading.place("point"), hint or "as feed.pressure"))
+        return None
+    figure = found.figures[text.point]
+    value = _parsed(text.value, figure.dimension, reading, "value", said)
+    tolerance = None if value is None else _instrument(reading, figure.dimension, value, said)
+    if value is None or tolerance is None:
+        return None
+    row = Outcome(reading, "not comparable", figure.dimension, value)
+    cell = figure.cells[found.states.index(label)]
+    if text.point.rpartition(".")[0] in text.speed and quantity == "speed":
+        return replace(row, why="the computation takes this speed as given")
+    if not cell:
+        why = found.failed.get(label) or figure.missing or "no figure is predicted there"
+        return replace(row, why=why)
+    if cell[0] != cell[1]:
+        return replace(row, predicted=cell, why="the prediction is a range")
+    share, least = RULES.get(figure.dimension, (0.10, 0.0))
+    least = SUCTION if figure.dimension == "pressure" and cell[0] < 0 else least
+    allowed = tolerance + max(share * abs(cell[0]) if figure.dimension != "temperature" else 0.0, least)
+    word = "agrees" if abs(value - cell[0]) <= allowed else "disagrees"
+    missing = [] if text.oil_temperature is not None else ["oil temperature not read: the circuit's is taken"]
+    missing += [] if tolerance or text.accuracy else ["instrument's class not stated"]
+    return replace(row, word=word, predicted=cell, tolerance=allowed, why="; ".join(missing))
+
+
+def _instrument(reading: Reading, dimension: str, value: float, said: list[Message]) -> float | None:
+    """What the instrument may be off, SI; 0 = not stated; None after an error."""
+    text = reading.text
+    if text.accuracy:
+        if text.accuracy.rstrip().endswith("%") and dimension != "share":
+            part = _parsed(text.accuracy, "share", reading, "accuracy", said)
+            return None if part is None else part * abs(value)
+        wanted = {"temperature": "temperature difference", "pressure": "pressure difference"}.get(dimension, dimension)
+        off = _parsed(text.accuracy, wanted, reading, "accuracy", said)
+        return None if off is None else abs(off)
+    if not text.class_ and not text.scale:
+        return 0.0
+    if not text.class_ or not text.scale:
+        what = "a gauge's class says nothing without its scale, nor the scale without the class"
+        said.append(Message("reading-class", what, reading.place("class" if text.class_ else "scale")))
+        return None
+    try:
+        grade = float(text.class_.rstrip(" %"))
+    except ValueError:
+        said.append(Message("reading-class", f"class: '{text.class_}' is no number", reading.place("class"), "as 1.6"))
+        return None
+    end = _parsed(text.scale, dimension, reading, "scale", said)
+    return None if end is None else abs(grade / 100.0 * end)
+
+
+def _trends(rows: Sequence[Outcome]) -> list[Outcome]:
+    """Repeated readings of one point in one state against the first of them, by date."""
+    order = sorted(range(len(rows)), key=lambda n: rows[n].reading.text.date or "9999")
+    first: dict[tuple[str, str], Outcome] = {}
+    told = list(rows)
+    for n in order:
+        row = rows[n]
+        key = (row.reading.text.point, row.reading.text.state)
+        held = first.setdefault(key, row)
+        if held is not row:
+            gap = row.value - held.value
+            if row.dimension != "temperature" and held.value:
+                words = f"{gap / abs(held.value) * 100:+.0f} %".replace("-", "−")
+            else:
+                wanted = "temperature difference" if row.dimension == "temperature" else row.dimension
+                words = quantities.show(gap, wanted)
+            since = held.reading.text.date or "the first"
+            told[n] = replace(row, trend=f"{words} since {since}")
+    return told

@@ -1,0 +1,205 @@
+"""Two revisions side by side as HTML: drawings, what was changed and why, figures, findings, ratings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..checks.base import Finding
+from ..history.claims import shown
+from ..history.compare import Difference, Limit, Shift, Turn, differences, limits, shifts, turns
+from ..history.facts import Facts, Figure, facts
+from ..language.comparing import Comparison, read_comparison
+from ..language.talk import name_list, suggestion
+from ..messages import Message
+from .draft import ABROAD, PREFIX, Draft, message_to_block, panel_mark
+from .environment import fill, share
+
+if TYPE_CHECKING:
+    from ..draw.svg import Drawing
+    from ..history.registry import Entry
+    from ..pipeline import Solved
+    from .rendering import Options
+
+FIRST = 14  # rows of figures that stand open; the rest is folded
+SIGNS = {"added": "+", "removed": "−", "changed": "~"}  # told apart without colour
+PLURAL = {"parts": "part", "lines": "line", "ties": "tie", "states": "state", "settings": "setting"}
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """A drawing with its marks. notes: (number, sign, words); number 0 = not in the drawing."""
+
+    title: str
+    drawing: Drawing | None
+    notes: list[tuple[int, str, str]]
+
+
+def comparison_draft(
+    text: str, path: str, options: Options, engine_cache: Path | None, entries: Sequence[Entry]
+) -> Draft:
+    """The block as a draft, as `rendering.draft` gives one. entries: the revisions that are named, and those that they
+    start from."""
+    wanted, messages = read_comparison(text, path)
+    if wanted is None:
+        return Draft(messages=tuple(message_to_block(m, path) for m in messages), text=text)
+    before, trouble_before = _solved(wanted, wanted.before, path, entries)
+    after, trouble_after = _solved(wanted, wanted.after, path, entries)
+    said = [*messages, *(m for m in (trouble_before, trouble_after) if m is not None)]
+    if before is not None and after is not None:
+        state, trouble = _state(wanted, before, after)
+        if trouble is None:
+            return _draw_up(wanted, before, after, state, text, path, said, options, engine_cache)
+        said.append(trouble)
+    return Draft(messages=tuple(message_to_block(m, path) for m in said), text=text)
+
+
+def _solved(
+    wanted: Comparison, revision: str, path: str, entries: Sequence[Entry]
+) -> tuple[Solved | None, Message | None]:
+    from ..history.registry import Registry
+    from ..pipeline import solve_text
+
+    registry = Registry([replace(e, path=ABROAD + e.path) if e.path == path else e for e in entries])
+    found = registry.find(wanted.machine, revision)
+    if not found:
+        known = registry.revisions(wanted.machine) or registry.machines()
+        hint = suggestion(revision, known, "there is") if known else "its block stands on this or another page"
+        what = f"there is no revision '{revision}' of '{wanted.machine}'"
+        return None, Message("revision-unknown", what, wanted.place, hint)
+    if len({e.text for e in found}) > 1:
+        places = ", ".join(f"{e.path}:{e.line}" for e in found)
+        what = f"there are {len(found)} circuits of '{wanted.machine}', revision {revision}"
+        return None, Message("revision-several", what, wanted.place, places)
+    entry = found[0]
+    solved = solve_text(entry.text, entry.path, entry.line, entry.column, registry)
+    if solved.ok:
+        return solved, None
+    first = next(m for m in solved.messages if m.level == "error")
+    return None, Message("base-wrong", f"revision {revision} has errors itself", wanted.place, f"first: {first}")
+
+
+def _state(wanted: Comparison, before: Solved, after: Solved) -> tuple[str, Message | None]:
+    assert before.circuit is not None and after.circuit is not None
+    common = [s for s in before.circuit.states if s in after.circuit.states]
+    if wanted.state and wanted.state not in common:
+        what = f"not both revisions have a state '{wanted.state}'"
+        return "", Message("state-unknown", what, wanted.state_place, suggestion(wanted.state, common, "both have"))
+    if not common:
+        what = "the two revisions have no state in common"
+        return "", Message("state-unknown", what, wanted.place, "give states that mean the same the same name")
+    liked = after.circuit.show.state
+    return wanted.state or (liked if liked in common else common[0]), None
+
+
+def _draw_up(
+    wanted: Comparison, before: Solved, after: Solved, state: str, text: str, path: str, messages: list[Message],
+    options: Options, engine_cache: Path | None,
+) -> Draft:  # fmt: skip
+    assert before.circuit and after.circuit and before.case and after.case
+    changed = differences(before.circuit, after.circuit)
+    old, new = facts(before.case), facts(after.case)
+    moved = shifts(old, new)
+    findings = turns(before.findings, after.findings)
+    sides = [
+        _marked(solved, state, changed, drop, f"{PREFIX}-{letter}", options, engine_cache, messages)
+        for solved, drop, letter in ((before, "added", "a"), (after, "removed", "b"))
+    ]
+    rows = [_figure_row(shift, old, new) for shift in moved]
+    values = {
+        "title": wanted.title or f"{after.circuit.machine}: revision {wanted.before} and {wanted.after}",
+        "wanted": wanted,
+        "status": (before.circuit, after.circuit),
+        "state": state,
+        "only": [
+            [s for s in before.circuit.states if s not in after.circuit.states],
+            [s for s in after.circuit.states if s not in before.circuit.states],
+        ],
+        "changed": changed,
+        "signs": SIGNS,
+        "singular": PLURAL,
+        "first_rows": rows[:FIRST],
+        "more_rows": rows[FIRST:],
+        "groups": [(how, title, [t for t in findings if t.how == how]) for how, title in _TURNS],
+        "limits": [_limit_row(limit) for limit in limits(old, new)],
+        "summary": _summary(changed, findings, wanted),
+        "p": PREFIX,
+    }
+    panels = tuple(fill("compare_panel.html", side=side) for side in sides)
+    html = fill("compare.html", panels=[panel_mark(0), panel_mark(1)], **values)
+    said = tuple(message_to_block(m, path) for m in messages)
+    digest = fill("compare_digest.html", **values)
+    return Draft(html=html, digest=digest, panels=panels, ids=(), messages=said, text=text)
+
+
+_TURNS = (
+    ("came", "New"), ("worse", "Worse"), ("went", "Gone"), ("better", "Better"), ("stayed", "Stayed"),
+)  # fmt: skip
+
+
+def _summary(changed: list[Difference], found: list[Turn], wanted: Comparison) -> str:
+    tally = [sum(t.how == how for t in found) for how in ("came", "went", "stayed")]
+    same = sum(t.how in ("worse", "better") for t in found)
+    return (
+        f"From {wanted.before} to {wanted.after}: {len(changed)} changes; findings: {tally[0]} new, {tally[1]} gone, "
+        f"{tally[2] + same} still there."
+    )
+
+
+def _marked(
+    solved: Solved, state: str, changed: list[Difference], drop: str, prefix: str, options: Options,
+    engine_cache: Path | None, messages: list[Message],
+) -> Marked:  # fmt: skip
+    """A revision's drawing in which what differs bears a number, and the list of the numbers. drop: what is not to be
+    seen in this one."""
+    from ..draw.engine import DrawingError
+    from ..draw.flow import draw_state, layout
+
+    assert solved.circuit is not None and solved.case is not None
+    seen = [d for d in changed if d.what != drop and d.section in ("parts", "lines", "ties")]
+    marks = [Finding("change", "finding", "NOTICE", d.name, d.what, state=state) for d in seen]
+    notes = [(n, SIGNS[d.what], f"{d.what}: {d.name}") for n, d in enumerate(seen, 1)]
+    title = f"Revision {solved.circuit.revision}"
+    title += f", {solved.circuit.status}" if solved.circuit.status != "built" else ""
+    title += f", {solved.circuit.date}" if solved.circuit.date else ""
+    units, index = solved.circuit.units, list(solved.circuit.states).index(state)
+    try:
+        placed = layout(
+            solved.circuit, solved.case.results, units=units, findings=marks, engine=options.engine,
+            cache_dir=engine_cache,
+        )  # fmt: skip
+    except DrawingError as error:
+        messages += [replace(m, level="warning") for m in error.messages]
+        return Marked(title, None, notes)
+    return Marked(title, draw_state(placed, index, prefix), notes)
+
+
+def _figure_row(shift: Shift, a: Facts, b: Facts) -> tuple[str, str, str, str, str]:
+    """Name, state, before, after, change in words."""
+    figure = Figure(shift.dimension, ())
+    name, _, quantity = shift.name.rpartition(".")
+    before, after = (shown(b, figure, cell) for cell in (shift.before, shift.after))
+    others = [other.rpartition(".")[0] for other in shift.also]
+    also = f" (also {name_list(others)})" if others else ""
+    return f"{name}: {quantity}{also}", name_list(shift.states), before, after, _change(shift)
+
+
+def _change(shift: Shift) -> str:
+    x, y = shift.before, shift.after
+    if not x or not y or x[0] != x[1] or y[0] != y[1] or shift.dimension == "temperature":
+        return ""
+    if x[0] == 0 or y[0] == 0 or (x[0] < 0) != (y[0] < 0):
+        return ""
+    ratio = y[0] / x[0]
+    return f"{ratio:.1f} times" if ratio >= 2 else f"{(ratio - 1) * 100:+.0f} %".replace("-", "−")
+
+
+def _limit_row(limit: Limit) -> tuple[str, str, str, str]:
+    return (
+        limit.name,
+        "–" if limit.before is None else share(limit.before),
+        "–" if limit.after is None else share(limit.after),
+        limit.word,
+    )

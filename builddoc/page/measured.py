@@ -1,0 +1,150 @@
+"""Readings beside predictions as HTML: a table, and a small chart of measured against predicted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from .. import quantities
+from ..circuit import Circuit
+from ..history.facts import Figure
+from ..history.readings import Outcome, outcomes
+from ..history.registry import Entry
+from ..language.readings import Readings, read_readings
+from ..language.talk import suggestion
+from ..messages import Message
+from .draft import ABROAD, PREFIX, Draft, Noted, message_to_block, to_block
+from .environment import fill
+
+ROW, LEFT, WIDE = 22, 190, 300  # of the chart, px
+SPAN = 0.5  # the chart reaches from 1 - SPAN to 1 + SPAN of the prediction
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A row of the chart, px: the tolerance as a bar, the reading as a dot; beyond: it lies outside the chart."""
+
+    label: str
+    y: float
+    start: float
+    width: float
+    dot: float
+    word: str
+    beyond: bool
+
+
+def readings_draft(text: str, path: str, entries: Sequence[Entry]) -> Draft:
+    """The block as a draft, as `rendering.draft` gives one. entries: all revisions of its machine."""
+    block, messages = read_readings(text, path)
+    circuit = None
+    if block is not None:
+        circuit, trouble = _circuit(block, path, entries)
+        messages += [trouble] if trouble is not None else []
+    rows: list[Outcome] = []
+    if block is not None and circuit is not None:
+        rows, wrong = outcomes(block, circuit)
+        messages += wrong
+    said = tuple(message_to_block(m, path) for m in messages)
+    if block is None or circuit is None or any(m.level == "error" for m in said):
+        return Draft(messages=said, text=text)
+    values = {
+        "title": block.title or f"{block.machine}, revision {block.revision}: readings",
+        "rows": [(row.reading.text, *_cells(row, circuit), row.why, row.trend) for row in rows],
+        "later": _later(block, entries),
+        "tally": _tally(rows),
+        "bars": _bars(rows),
+        "chart": (LEFT, WIDE, ROW),
+        "p": PREFIX,
+    }
+    found = [_noted(row, circuit) for row in rows if row.word == "disagrees"]
+    return Draft(
+        html=fill("readings.html", **values),
+        digest=f"<p>{_tally(rows)}</p>",
+        messages=said,
+        findings=tuple(replace(n, place=to_block(n.place, path)) for n in found),
+        text=text,
+    )
+
+
+def _circuit(block: Readings, path: str, entries: Sequence[Entry]) -> tuple[Circuit | None, Message | None]:
+    from .. import language
+    from ..history.registry import Registry
+
+    registry = Registry([replace(e, path=ABROAD + e.path) if e.path == path else e for e in entries])
+    found = registry.find(block.machine, block.revision)
+    if not found:
+        known = registry.revisions(block.machine)
+        hint = suggestion(block.revision, known, "there is") if known else "its block stands on this or another page"
+        what = f"there is no revision '{block.revision}' of '{block.machine}'"
+        return None, Message("revision-unknown", what, block.place, hint)
+    entry = found[0]
+    reading = language.read(entry.text, entry.path, entry.line, entry.column, registry)
+    if reading.circuit is None:
+        first = next(m for m in reading.messages if m.level == "error")
+        what = f"revision {block.revision} has errors itself"
+        return None, Message("base-wrong", what, block.place, f"first: {first}")
+    return reading.circuit, None
+
+
+def _later(block: Readings, entries: Sequence[Entry]) -> str:
+    """What to say where the machine was rebuilt since."""
+    own = next((e.head for e in entries if e.head.revision == block.revision), None)
+    built = [e.head for e in entries if e.head.status == "built" and e.head.date]
+    newest = max(built, key=lambda head: head.date, default=None)
+    if own is None or newest is None or newest.revision == own.revision or newest.date < own.date:
+        return ""
+    return (
+        f"These were taken on revision {own.revision}. The machine has been at revision {newest.revision} since "
+        f"{newest.date}: they say nothing about it."
+    )
+
+
+def _cells(row: Outcome, circuit: Circuit) -> tuple[str, str, str, str]:
+    """Measured, predicted, tolerance, outcome with what stands behind it."""
+    from ..history.claims import shown
+    from ..history.facts import Facts
+
+    units = Facts("", "", circuit.units, ())
+    figure = Figure(row.dimension, ())
+    measured = shown(units, figure, (row.value, row.value))
+    wanted = {"temperature": "temperature difference", "pressure": "pressure difference"}.get(
+        row.dimension, row.dimension
+    )
+    allowed = "–" if row.tolerance != row.tolerance else f"± {quantities.show(row.tolerance, wanted, circuit.units[0])}"
+    return measured, shown(units, figure, row.predicted), allowed, row.word
+
+
+def _tally(rows: Sequence[Outcome]) -> str:
+    words = {"agrees": "agree", "disagrees": "disagree", "not comparable": "cannot be compared"}
+    counts = [(sum(row.word == word for row in rows), said) for word, said in words.items()]
+    return f"Of {len(rows)} readings " + ", ".join(f"{n} {said}" for n, said in counts if n) + "."
+
+
+def _noted(row: Outcome, circuit: Circuit) -> Noted:
+    measured, predicted, allowed, _ = _cells(row, circuit)
+    text = row.reading.text
+    headline = f"{text.point} was read as {measured}, predicted {predicted} {allowed}"
+    return Noted("NOTICE", "reading-disagrees", headline, text.state, row.reading.place("point"))
+
+
+def _bars(rows: Sequence[Outcome]) -> list[Bar]:
+    """Rows that have a prediction to be held against; a temperature has no ratio and is left out."""
+    bars: list[Bar] = []
+    for row in rows:
+        if row.word == "not comparable" or not row.predicted or not row.predicted[0] or row.dimension == "temperature":
+            continue
+        wide = min(row.tolerance / abs(row.predicted[0]), SPAN)
+        ratio = row.value / row.predicted[0]
+        at = min(max(ratio, 1 - SPAN), 1 + SPAN)
+        y = len(bars) * ROW + ROW / 2
+        bars.append(
+            Bar(
+                row.reading.text.point, y, _x(1 - wide), _x(1 + wide) - _x(1 - wide), _x(at), row.word,
+                at != ratio,
+            )
+        )  # fmt: skip
+    return bars
+
+
+def _x(ratio: float) -> float:
+    return round(LEFT + (ratio - 1 + SPAN) / (2 * SPAN) * WIDE, 1)

@@ -1,0 +1,139 @@
+"""Readings beside predictions: conditions, tolerance, outcome, trend, right and wrong blocks."""
+
+from __future__ import annotations
+
+import logging
+from functools import cache
+
+import markdown
+import pytest
+from builddoc.circuit import Circuit
+from builddoc.fence import NAMING, Fence, NamingFence, fence
+from builddoc.history.readings import Outcome, outcomes
+from builddoc.language import read
+from builddoc.language.readings import read_readings
+from builddoc.language.reference import example, revision_example
+
+HEAD = "machine: log lifter\nrevision: A\ndate: 2025-06-01\nreadings:\n"
+GAUGE = "class: 1.6, scale: 250 bar"
+
+
+@cache
+def circuit() -> Circuit:
+    found = read(example()).circuit
+    assert found is not None
+    return found
+
+
+def taken(*lines: str, head: str = HEAD) -> list[Outcome]:
+    block, messages = read_readings(head + "".join(f"- {{{line}}}\n" for line in lines))
+    assert block is not None, messages
+    rows, said = outcomes(block, circuit())
+    assert not said
+    return rows
+
+
+def test_tolerance_by_hand() -> None:
+    """Class 1.6 of 250 bar is 4 bar. The rule for pressures is 5 % of the prediction, 2 bar at least: of about 64 bar
+    3.2 bar. Together about 7.2 bar."""
+    (row,) = taken(f"point: feed.pressure, state: lifting, value: 66 bar, {GAUGE}, oil temperature: 45 °C")
+    assert row.predicted and row.word == "agrees" and row.why == ""
+    predicted = row.predicted[0]
+    assert row.tolerance == pytest.approx(4e5 + 0.05 * predicted)
+    edge = (predicted + row.tolerance) / 1e5
+    near, over = taken(
+        f"point: feed.pressure, state: lifting, value: {edge - 0.05:.2f} bar, {GAUGE}",
+        f"point: feed.pressure, state: lifting, value: {edge + 0.05:.2f} bar, {GAUGE}",
+    )
+    assert (near.word, over.word) == ("agrees", "disagrees")
+
+
+def test_solved_again_at_the_measured_conditions() -> None:
+    """A fixed pump at half the speed makes the stroke take twice as long, and a little more for its leakage. Cold oil
+    takes more pressure through the same hose."""
+    normal, slow = taken(
+        "point: ram.time, state: lifting, value: 2.9 s",
+        "point: ram.time, state: lifting, value: 6 s, speed: {engine: 1500 rpm}",
+    )
+    assert normal.predicted and slow.predicted
+    assert slow.predicted[0] / normal.predicted[0] == pytest.approx(2.0, rel=0.03)
+    assert normal.word == slow.word == "agrees"
+    warm, cold = taken(
+        "point: feed.pressure, state: lifting, value: 65 bar, oil temperature: 50 °C",
+        "point: feed.pressure, state: lifting, value: 65 bar, oil temperature: 0 °C",
+    )
+    assert warm.predicted and cold.predicted and cold.predicted[0] > warm.predicted[0] + 1e5
+    assert "instrument's class not stated" in warm.why
+
+
+def test_what_cannot_be_compared() -> None:
+    rows = taken(
+        "point: engine.speed, state: lifting, value: 2900 rpm, speed: {engine: 2900 rpm}",
+        "point: raise.pressure, state: at the top, value: 140 bar",
+        "point: ram.time, state: idling, value: 3 s",
+        "point: ram.drift, value: 4 mm",
+    )
+    assert [row.word for row in rows] == ["not comparable"] * 4
+    assert "as given" in rows[0].why and "range" in rows[1].why and "trend" in rows[3].why
+
+
+def test_trend_of_repeated_readings() -> None:
+    rows = taken(
+        "point: ram.time, state: lifting, value: 3.9 s, date: 2026-06-01",
+        "point: ram.time, state: lifting, value: 3 s",
+        "point: feed.pressure, state: lifting, value: 64 bar",
+        "point: ram.drift, value: 4 mm",
+        "point: ram.drift, value: 6 mm, date: 2026-06-01",
+    )
+    assert [row.trend for row in rows] == ["+30 % since 2025-06-01", "", "", "", "+50 % since 2025-06-01"]
+
+
+@pytest.mark.parametrize(
+    ("line", "code", "text"),
+    [
+        ("point: fed.pressure, state: lifting, value: 66 bar", "reading-point", "fed.pressure"),
+        ("point: feed.pressure, state: liftin, value: 66 bar", "reading-state", "liftin"),
+        ("point: feed.pressure, value: 66 bar", "reading-state", "which state"),
+        ("point: feed.pressure, state: lifting, value: 66 L/min", "unit-dimension", "is a flow"),
+        ("point: feed.pressure, state: lifting, value: 66", "unit-missing", "no unit"),
+        ("point: feed.pressure, state: lifting, value: 66 bar, class: 1.6", "reading-class", "scale"),
+        ("point: feed.pressure, state: lifting, value: 66 bar, class: good, scale: 9 bar", "reading-class", "good"),
+        ("point: feed.pressure, state: lifting, value: 66 bar, speed: {ram: 9 rpm}", "reading-speed", "'ram'"),
+        ("point: feed.pressure, state: lifting, vlue: 66 bar", "key-unknown", "vlue"),
+    ],
+)
+def test_wrong_readings(line: str, code: str, text: str) -> None:
+    """Each is told in its own line: the readings begin in line 5."""
+    block, messages = read_readings(HEAD + f"- {{point: feed.flow, state: idling, value: 16 L/min}}\n- {{{line}}}\n")
+    said = messages or (outcomes(block, circuit())[1] if block is not None else [])
+    found = [m for m in said if m.code == code]
+    assert found and text in found[0].text and found[0].place is not None and found[0].place.line == 6
+
+
+def convert(text: str) -> str:
+    own = Fence()
+    fences = [fence(own), *(fence(NamingFence(word, own), word) for word in NAMING)]
+    return markdown.markdown(
+        text,
+        extensions=["pymdownx.superfences"],
+        extension_configs={"pymdownx.superfences": {"custom_fences": fences}},
+    )
+
+
+def test_block_on_a_page(caplog: pytest.LogCaptureFixture) -> None:
+    """The figures come from revision A, and the page says that the machine was rebuilt since."""
+    block = (
+        HEAD + "- {point: ram.time, state: lifting, value: 3 s}\n- {point: feed.flow, state: idling, value: 9 L/min}\n"
+    )
+    circuits = f"```circuit\n{example()}\n```\n\n```circuit\n{revision_example()}\n```\n\n"
+    html = convert(f"{circuits}```readings\n{block}```\n")
+    part = html[html.index("bd-readings") :]
+    assert "✓ agrees" in part and "✗ disagrees" in part and "<circle" in part
+    assert "Of 2 readings 1 agree, 1 disagree." in part
+    assert "These were taken on revision A. The machine has been at revision B since 2025-08-30" in part
+    newest = convert(f"{circuits}```readings\n{block.replace('revision: A', 'revision: B')}```\n")
+    assert "These were taken" not in newest
+    with caplog.at_level(logging.WARNING, "builddoc"):
+        wrong = convert(f"{circuits}```readings\n{block.replace('revision: A', 'revision: D')}```\n")
+    assert "bd-readings" not in wrong
+    assert any("there is no revision 'D'" in r.message for r in caplog.records)
