@@ -99,7 +99,11 @@ class _Field:
         matrix[RESERVOIR, :] = 0.0
         matrix[RESERVOIR, RESERVOIR] = unit
         matrix[np.arange(n), np.arange(n)] += _NOTHING * unit * 1e-3
-        self.ways = np.linalg.solve(matrix, np.eye(n + m)[:, :n])
+        unit_flows = np.eye(n + m)[:, :n]
+        try:
+            self.ways = np.linalg.solve(matrix, unit_flows)
+        except np.linalg.LinAlgError:  # a piece of the circuit that nothing holds; `shares` proves what is left
+            self.ways = np.linalg.lstsq(matrix, unit_flows)[0]
         named = [
             ("relief" if (b.part, b.role) in reliefs else "slip" if getattr(b, "leak", False) and b.part in pumps else
              "loss", b.part) for b in passages

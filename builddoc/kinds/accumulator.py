@@ -42,6 +42,22 @@ class Accumulator(Kind[AccumulatorParams]):
         "correction above 200 bar; elementary gas laws."
     )
     example = "{kind: accumulator, volume: 1 L, precharge: 60 bar, gas temperature: 45 °C, rating: 250 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: accumulator, volume: 1 L, precharge: 60 bar, gas temperature: 45 °C, rating: 250 bar}
+  load: {kind: shut-off valve, drop: 90 bar at 18 L/min, rating: 350 bar}
+  fork: {kind: tee, rating: 250 bar}
+lines:
+  $feed
+  to fork: {route: block.branch > fork.run a, direct: yes}
+  to accumulator: {route: fork.branch > it, direct: yes}
+  to load: {route: fork.run b > load.A, hose: two-wire, size: -6, length: 1 m}
+  home: {route: load.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  loaded: {}
+  all shut: {load: shut}
+"""
     Params = AccumulatorParams
 
     def ports(self, params: AccumulatorParams) -> tuple[Port, ...]:

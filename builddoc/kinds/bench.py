@@ -25,4 +25,4 @@ def bench(kind: Kind[Any]) -> str:
     """YAML of the whole circuit, invented data, oil at 40 degC."""
     body = Template(kind.demo.strip()).substitute(supply=SUPPLY, feed=FEED)
     head = f"machine: {kind.name} on the bench\noil: {{grade: ISO VG 46, temperature: 40 °C}}"
-    return f"{head}\n{body}\nshow: {{hide: [{HIDDEN}]}}\n"
+    return f"{head}\n{body}\nfaults: no\nshow: {{hide: [{HIDDEN}]}}\n"

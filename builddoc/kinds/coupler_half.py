@@ -37,6 +37,29 @@ class CouplerHalf(Kind[CouplerHalfParams]):
         "with the same law, both ways (what it draws is air). Square law: common practice, no source."
     )
     example = "{kind: coupler half, valved: yes, drop: 1.5 bar at 45 L/min, rating: 250 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: coupler half, valved: yes, drop: 1.5 bar at 45 L/min, rating: 250 bar}
+  return half: {kind: coupler half, valved: yes, drop: 1.5 bar at 45 L/min, rating: 250 bar}
+  tool feed: {kind: coupler half, valved: yes, rating: 250 bar}
+  tool return: {kind: coupler half, valved: yes, rating: 250 bar}
+  tool: {kind: orifice, drop: 60 bar at 18 L/min, rating: 210 bar}
+lines:
+  $feed
+  out: {route: block.branch > it, hose: two-wire, size: -8, length: 1 m}
+  tool in: {route: tool feed > tool.A, hose: two-wire, size: -8, length: 0.5 m}
+  tool out: {route: tool.B > tool return, hose: two-wire, size: -8, length: 0.5 m}
+  home: {route: return half > tank, hose: one-wire, size: -8, length: 1 m}
+hook-ups:
+  tool on: {it: tool feed, return half: tool return}
+  looped: {it: return half}
+  parked: {}
+states:
+  tool on: {hook-up: tool on}
+  looped: {hook-up: looped}
+  parked: {hook-up: parked}
+"""
     Params = CouplerHalfParams
 
     def ports(self, params: CouplerHalfParams) -> tuple[Port, ...]:

@@ -45,6 +45,26 @@ class CrossPortRelief(Kind[CrossPortParams]):
         "{kind: cross-port relief, relief of A: {setting: 140 bar, override: 6 bar at 30 L/min}, "
         "make up: yes, rating: 210 bar}"
     )
+    demo = """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  it: {kind: cross-port relief, relief of A: {setting: 120 bar, override: 6 bar at 30 L/min}, make up: yes,
+       rating: 210 bar}
+  motor: {kind: hydraulic motor, displacement: 100 cc/rev, rating: 175 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  side a: {route: valve.A > it.A, hose: two-wire, size: -8, length: 1 m}
+  side b: {route: valve.B > it.B, hose: two-wire, size: -8, length: 1 m}
+  motor a: {route: it.motor A > motor.A, direct: yes}
+  motor b: {route: it.motor B > motor.B, direct: yes}
+  make up: {route: it.T > tank, hose: one-wire, size: -6, length: 1 m}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  turning: {valve: A, loads: {motor: 80 N.m resisting}}
+  stalled: {valve: A, loads: {motor: 400 N.m resisting}}
+"""
     Params = CrossPortParams
 
     def ports(self, params: CrossPortParams) -> tuple[Port, ...]:

@@ -42,6 +42,24 @@ class ManifoldBlock(Kind[ManifoldBlockParams]):
         "matter, put them among the `fittings` of the lines."
     )
     example = "{kind: manifold block, ports: [feed, left, right, gauge], rating: 250 bar}"
+    demo = """
+parts:
+  $supply
+  it: {kind: manifold block, ports: [feed, left, right, gauge], rating: 250 bar}
+  left: {kind: orifice, drop: 40 bar at 10 L/min, rating: 210 bar}
+  right: {kind: orifice, drop: 40 bar at 10 L/min, rating: 210 bar}
+  gauge: {kind: gauge point, rating: 250 bar}
+lines:
+  $feed
+  to block: {route: block.branch > it.feed, hose: two-wire, size: -6, length: 1 m}
+  to left: {route: it.left > left.A, hose: two-wire, size: -6, length: 1 m}
+  to right: {route: it.right > right.A, hose: two-wire, size: -6, length: 1 m}
+  to gauge: {route: it.gauge > gauge, direct: yes}
+  home a: {route: left.B > tank, hose: one-wire, size: -8, length: 1 m}
+  home b: {route: right.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  running: {}
+"""
     Params = ManifoldBlockParams
 
     def ports(self, params: ManifoldBlockParams) -> tuple[Port, ...]:

@@ -49,6 +49,32 @@ class ReliefBlock(Kind[ReliefBlockParams]):
         "{kind: relief block, inlets: {lifter: {setting: 180 bar, override: 5 bar at 30 L/min}, clamp: 120 bar}, "
         "rating: 250 bar}"
     )
+    demo = """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, spools: [lifter, clamp], rating: 250 bar}
+  it: {kind: relief block, inlets: {lifter: {setting: 130 bar, override: 5 bar at 30 L/min}, clamp: 80 bar},
+       rating: 250 bar}
+  fork a: {kind: tee, rating: 250 bar}
+  fork b: {kind: tee, rating: 250 bar}
+  lift ram: {kind: single-acting cylinder, bore: 50 mm, stroke: 400 mm, rating: 210 bar}
+  clamp ram: {kind: single-acting cylinder, bore: 50 mm, stroke: 400 mm, rating: 210 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  lift: {route: valve.lifter.A > fork a.run a, hose: two-wire, size: -6, length: 1 m}
+  to lift: {route: fork a.run b > lift ram.cap, direct: yes}
+  guard lift: {route: fork a.branch > it.lifter, direct: yes}
+  clamp: {route: valve.clamp.A > fork b.run a, hose: two-wire, size: -6, length: 1 m}
+  to clamp: {route: fork b.run b > clamp ram.cap, direct: yes}
+  guard clamp: {route: fork b.branch > it.clamp, direct: yes}
+  over: {route: it.outlet > tank, hose: one-wire, size: -8, length: 1 m}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+plugged: [valve.lifter.B, valve.clamp.B]
+states:
+  lift at its stop: {lifter: A, at stop: {lift ram: extended}}
+  clamped: {clamp: A, at stop: {clamp ram: extended}}
+"""
     Params = ReliefBlockParams
 
     def ports(self, params: ReliefBlockParams) -> tuple[Port, ...]:

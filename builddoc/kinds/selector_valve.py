@@ -55,6 +55,27 @@ class SelectorValve(Kind[SelectorValveParams]):
         "joined while the lever is between two positions is not shown. Common practice, no source."
     )
     example = "{kind: selector valve, ports: 6, neutral: blocked, drop: 2 bar at 40 L/min, rating: 210 bar}"
+    demo = """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  it: {kind: selector valve, ports: 6, neutral: blocked, drop: 2 bar at 40 L/min, rating: 210 bar}
+  one: {kind: cylinder, bore: 50 mm, rod: 28 mm, stroke: 300 mm, rating: 210 bar}
+  two: {kind: cylinder, bore: 63 mm, rod: 36 mm, stroke: 300 mm, rating: 210 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  side a: {route: valve.A > it.C1, hose: two-wire, size: -6, length: 1 m}
+  side b: {route: valve.B > it.C2, hose: two-wire, size: -6, length: 1 m}
+  one a: {route: it.A1 > one.cap, hose: two-wire, size: -6, length: 1 m}
+  one b: {route: it.A2 > one.rod, hose: two-wire, size: -6, length: 1 m}
+  two a: {route: it.B1 > two.cap, hose: two-wire, size: -6, length: 1 m}
+  two b: {route: it.B2 > two.rod, hose: two-wire, size: -6, length: 1 m}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  first cylinder: {valve: A, it: A, loads: {one: 10 kN compression}}
+  second cylinder: {valve: A, it: B, loads: {two: 10 kN compression}}
+"""
     Params = SelectorValveParams
 
     def ports(self, params: SelectorValveParams) -> tuple[Port, ...]:

@@ -76,6 +76,26 @@ class SteeringUnit(Kind[SteeringUnitParams]):
         "{kind: steering unit, displacement: 100 cc/rev, centre: open, power beyond: yes, relief: {setting: 100 bar, "
         "override: 5 bar at 15 L/min}, port reliefs: 160 bar, make up: yes, rating: 175 bar, tank port rating: 20 bar}"
     )
+    demo = """
+parts:
+  $supply
+  it: {kind: steering unit, displacement: 100 cc/rev, centre: open, power beyond: yes,
+       relief: {setting: 100 bar, override: 5 bar at 15 L/min}, port reliefs: 160 bar, make up: yes, rating: 175 bar,
+       tank port rating: 20 bar}
+  ram: {kind: cylinder, bore: 40 mm, rod: 20 mm, stroke: 200 mm, rating: 175 bar}
+  rest: {kind: orifice, drop: 10 bar at 18 L/min, rating: 210 bar}
+lines:
+  $feed
+  to unit: {route: block.branch > it.P, direct: yes}
+  left: {route: it.L > ram.cap, hose: two-wire, size: -6, length: 1 m}
+  right: {route: it.R > ram.rod, hose: two-wire, size: -6, length: 1 m}
+  onward: {route: it.PB > rest.A, hose: two-wire, size: -8, length: 1 m}
+  rest home: {route: rest.B > tank, hose: one-wire, size: -8, length: 1 m}
+  home: {route: it.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  wheel stands: {stopped: [ram]}
+  to the left: {it: 60 rpm left, loads: {ram: 3 kN compression}}
+"""
     Params = SteeringUnitParams
 
     def ports(self, params: SteeringUnitParams) -> tuple[Port, ...]:

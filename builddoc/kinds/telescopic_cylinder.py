@@ -85,6 +85,23 @@ class TelescopicCylinder(Kind[TelescopicCylinderParams]):
         "{kind: telescopic cylinder, stages: [{bore: 90 mm, stroke: 500 mm}, {bore: 70 mm, stroke: 500 mm}, "
         "{bore: 50 mm, stroke: 500 mm}], rating: 180 bar}"
     )
+    demo = """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  it: {kind: telescopic cylinder, rating: 180 bar,
+       stages: [{bore: 90 mm, stroke: 500 mm}, {bore: 70 mm, stroke: 500 mm}, {bore: 50 mm, stroke: 500 mm}]}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  lift: {route: valve.A > it, hose: two-wire, size: -6, length: 1 m}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+plugged: [valve.B]
+states:
+  first stage: {valve: A, it.stage: 1, loads: {it: 20 kN compression}}
+  second stage: {valve: A, it.stage: 2, loads: {it: 20 kN compression}}
+  third stage: {valve: A, it.stage: 3, loads: {it: 20 kN compression}}
+"""
     Params = TelescopicCylinderParams
 
     def ports(self, params: TelescopicCylinderParams) -> tuple[Port, ...]:

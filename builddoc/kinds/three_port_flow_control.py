@@ -33,6 +33,23 @@ class ThreePortFlowControl(Kind[ThreePortParams]):
         "{kind: three-port flow control, set flow: 30 L/min, metering drop: 6 bar, excess drop: 2 bar at 40 L/min, "
         "rating: 210 bar}"
     )
+    demo = """
+parts:
+  $supply
+  it: {kind: three-port flow control, set flow: 10 L/min, metering drop: 6 bar, excess drop: 2 bar at 40 L/min,
+       rating: 210 bar}
+  motor: {kind: hydraulic motor, displacement: 50 cc/rev, rating: 175 bar}
+lines:
+  $feed
+  to control: {route: block.branch > it.inlet, direct: yes}
+  to motor: {route: it.regulated > motor.A, hose: two-wire, size: -6, length: 1 m}
+  home: {route: motor.B > tank, hose: one-wire, size: -8, length: 1 m}
+  excess: {route: it.excess > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  light load: {loads: {motor: 10 N.m resisting}}
+  heavy load: {loads: {motor: 60 N.m resisting}}
+  slower: {it: 40 %, loads: {motor: 60 N.m resisting}}
+"""
     Params = ThreePortParams
 
     def ports(self, params: ThreePortParams) -> tuple[Port, ...]:

@@ -37,6 +37,24 @@ class ThrottleCheckValve(Kind[ThrottleCheckParams]):
     example = (
         "{kind: throttle check valve, drop: 20 bar at 15 L/min, free flow drop: 2 bar at 40 L/min, rating: 210 bar}"
     )
+    demo = """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  it: {kind: throttle check valve, drop: 20 bar at 15 L/min, free flow drop: 2 bar at 40 L/min, rating: 210 bar}
+  ram: {kind: single-acting cylinder, bore: 50 mm, stroke: 400 mm, rating: 210 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  lift: {route: valve.A > it.outlet, hose: two-wire, size: -6, length: 1 m}
+  to ram: {route: it.inlet > ram.cap, direct: yes}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+plugged: [valve.B]
+states:
+  raising: {valve: A, loads: {ram: 10 kN compression}}
+  lowering: {valve: B, loads: {ram: 10 kN compression}}
+  lowering slowly: {valve: B, it: 30 %, loads: {ram: 10 kN compression}}
+"""
     Params = ThrottleCheckParams
 
     def ports(self, params: ThrottleCheckParams) -> tuple[Port, ...]:

@@ -35,6 +35,24 @@ class VelocityFuse(Kind[VelocityFuseParams]):
         "until it does is not shown. Common practice, no source."
     )
     example = "{kind: velocity fuse, trip flow: 40 L/min, drop: 3 bar at 40 L/min, rating: 250 bar}"
+    demo = """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  it: {kind: velocity fuse, trip flow: 40 L/min, drop: 3 bar at 40 L/min, rating: 250 bar}
+  ram: {kind: single-acting cylinder, bore: 63 mm, stroke: 400 mm, rating: 210 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  lift: {route: valve.A > it.V, hose: two-wire, size: -6, length: 1 m}
+  to ram: {route: it.load > ram.cap, direct: yes}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+plugged: [valve.B]
+states:
+  raising: {valve: A, loads: {ram: 20 kN compression}}
+  hose lost, before it trips: {valve: B, loads: {ram: 20 kN compression}}
+  tripped: {valve: B, it: tripped, stopped: [ram], loads: {ram: 20 kN compression}}
+"""
     Params = VelocityFuseParams
 
     def ports(self, params: VelocityFuseParams) -> tuple[Port, ...]:
