@@ -28,7 +28,7 @@ from .history.machines import Revised
 from .history.registry import Entry, Head, Registry, head_of
 from .messages import Message
 from .page.draft import Draft, Noted
-from .page.rendering import Options, Rendered, comparison, draft, fault, finish, readings
+from .page.rendering import Options, Rendered, comparison, draft, fault, finish, readings, sheets
 from .pipeline import included_files
 from .sources import Source
 
@@ -279,7 +279,7 @@ class NamingFence(Fence):
         return made, files
 
 
-NAMING = {"compare": comparison, "readings": readings}
+NAMING = {"compare": comparison, "readings": readings, "sheet": sheets}
 """Fences whose blocks name circuits, and what makes their drafts."""
 
 _MACHINE = re.compile(r"^machine[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)

@@ -19,6 +19,7 @@ from .describe import cell, inner_model, keys_table
 from .lines import conduits
 from .model import ChangeText, CircuitText, FaultsText, LineText, OilText, ShowText, StateText, TieText
 from .readings import ReadingsText, ReadingText, TakenText
+from .sheets import SheetText
 from .yamltext import Group, read_yaml
 
 _COMMON = tuple(info.alias or name for name, info in Parameters.model_fields.items())
@@ -68,6 +69,7 @@ def _page(kinds_text: str) -> str:
         readings=keys_table(ReadingsText, tuple(info.alias or name for name, info in TakenText.model_fields.items())),
         reading=keys_table(ReadingText),
         tolerances=_tolerances(),
+        sheet=keys_table(SheetText),
         revision=revision_example().rstrip(),
         changes=f"{_doc(ChangeText)}\n\n{keys_table(ChangeText)}",
         dimensions=_dimensions(),

@@ -14,8 +14,9 @@ from ..history.facts import Facts, Figure, facts
 from ..language.comparing import Comparison, read_comparison
 from ..language.talk import name_list, suggestion
 from ..messages import Message
-from .draft import ABROAD, PREFIX, Draft, message_to_block, panel_mark
+from .draft import PREFIX, Draft, message_to_block, panel_mark
 from .environment import fill, share
+from .named import named_circuit
 
 if TYPE_CHECKING:
     from ..draw.svg import Drawing
@@ -45,8 +46,8 @@ def comparison_draft(
     wanted, messages = read_comparison(text, path)
     if wanted is None:
         return Draft(messages=tuple(message_to_block(m, path) for m in messages), text=text)
-    before, trouble_before = _solved(wanted, wanted.before, path, entries)
-    after, trouble_after = _solved(wanted, wanted.after, path, entries)
+    before, trouble_before = named_circuit(wanted.machine, wanted.before, wanted.place, path, entries)
+    after, trouble_after = named_circuit(wanted.machine, wanted.after, wanted.place, path, entries)
     said = [*messages, *(m for m in (trouble_before, trouble_after) if m is not None)]
     if before is not None and after is not None:
         state, trouble = _state(wanted, before, after)
@@ -54,31 +55,6 @@ def comparison_draft(
             return _draw_up(wanted, before, after, state, text, path, said, options, engine_cache)
         said.append(trouble)
     return Draft(messages=tuple(message_to_block(m, path) for m in said), text=text)
-
-
-def _solved(
-    wanted: Comparison, revision: str, path: str, entries: Sequence[Entry]
-) -> tuple[Solved | None, Message | None]:
-    from ..history.registry import Registry
-    from ..pipeline import solve_text
-
-    registry = Registry([replace(e, path=ABROAD + e.path) if e.path == path else e for e in entries])
-    found = registry.find(wanted.machine, revision)
-    if not found:
-        known = registry.revisions(wanted.machine) or registry.machines()
-        hint = suggestion(revision, known, "there is") if known else "its block stands on this or another page"
-        what = f"there is no revision '{revision}' of '{wanted.machine}'"
-        return None, Message("revision-unknown", what, wanted.place, hint)
-    if len({e.text for e in found}) > 1:
-        places = ", ".join(f"{e.path}:{e.line}" for e in found)
-        what = f"there are {len(found)} circuits of '{wanted.machine}', revision {revision}"
-        return None, Message("revision-several", what, wanted.place, places)
-    entry = found[0]
-    solved = solve_text(entry.text, entry.path, entry.line, entry.column, registry)
-    if solved.ok:
-        return solved, None
-    first = next(m for m in solved.messages if m.level == "error")
-    return None, Message("base-wrong", f"revision {revision} has errors itself", wanted.place, f"first: {first}")
 
 
 def _state(wanted: Comparison, before: Solved, after: Solved) -> tuple[str, Message | None]:

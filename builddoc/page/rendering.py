@@ -120,6 +120,17 @@ def readings(text: str, path: str, options: Options, engine_cache: Path | None, 
         return Draft(messages=(fault(error),), text=text)
 
 
+def sheets(text: str, path: str, options: Options, engine_cache: Path | None, entries: Sequence[Entry]) -> Draft:
+    """A sheet block, as `comparison` makes its own."""
+    from .sheet import sheet_draft
+
+    try:
+        return sheet_draft(text, path, entries)
+    except Exception as error:
+        log.debug("fault in a sheet", exc_info=True)
+        return Draft(messages=(fault(error),), text=text)
+
+
 def load_all() -> None:
     """Import what `draft` needs, for who has time now and none later."""
     from .. import checks, language, pipeline, report, solver  # noqa: F401
