@@ -108,6 +108,9 @@ Ratio = Annotated[float, Quantity("ratio", gt=0.0)]
 HeatTransfer = Annotated[float, Quantity("heat transfer", gt=0.0)]
 SpecificHeat = Annotated[float, Quantity("specific heat", gt=0.0)]
 HeatPerKelvin = Annotated[float, Quantity("heat per kelvin", gt=0.0)]
+Voltage = Annotated[float, Quantity("voltage", gt=0.0)]
+Current = Annotated[float, Quantity("current", gt=0.0)]
+Duration = Annotated[float, Quantity("time", gt=0.0)]
 Leakage = Annotated[float, Quantity("leakage", ge=0.0)]
 
 

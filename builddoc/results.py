@@ -113,12 +113,18 @@ class Results:
         return self.q[:, ids].sum(axis=1) + self.pilot_q[:, pilots].sum(axis=1)
 
     def source_flow(self, part: str, role: str = "outlet") -> Array:
-        """m3/s that a pump delivers: its source (less what a starved inlet lacks) minus leakage from its outlet."""
+        """m3/s that a source of a part delivers (less what a starved inlet lacks) minus the leakage that starts at its
+        node. For what leaves a pump's port see `Kind.delivery`."""
         sources = [k for k, s in enumerate(self.network.sources) if s.part == part and s.role == role]
         if not sources:
             raise KeyError(f"{part} has no source '{role}'")
-        slip = [k for k, b in enumerate(self.network.branches) if b.part == part and b.leak]
+        nodes = {self.network.sources[k].node for k in sources}
+        slip = [k for k, b in enumerate(self.network.branches) if b.part == part and b.leak and b.i in nodes]
         return self.source_q[:, sources].sum(axis=1) - self.q[:, slip].sum(axis=1)
+
+    def inner_pressure(self, part: str, name: str) -> Array:
+        """Pa at a node inside a part, named as its kind named it."""
+        return self.node_pressure(self.network.nodes.index(f"{part} ({name})"))
 
     def speed(self, part: str, role: str) -> Array:
         """m/s or rad/s of a rod or shaft; a part tied to others has the speed of the tie, one with several stages the

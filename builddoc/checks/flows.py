@@ -31,7 +31,7 @@ def over_reliefs(case: Case, s: int) -> list[tuple[Limiter, float, float]]:
 
 def pump_flow(case: Case, s: int) -> float:
     """m3/s that all pumps deliver in solved state `s`."""
-    return float(sum(max(case.results.source_flow(p.part)[s], 0.0) for p in walk.pumps(case.network)))
+    return float(sum(max(p.delivery(case.results)[s], 0.0) for p in walk.pumps(case.network)))
 
 
 def where_it_goes(case: Case, s: int) -> str:
@@ -48,7 +48,7 @@ def where_it_goes(case: Case, s: int) -> str:
         ways.append(f"{u.both(flow, 'flow')} over {item.label}{level}, {u.power(heat)} of heat")
     if rest > 0.005 * total:
         ways.append(f"{u.both(rest, 'flow')} on through the circuit")
-    several = sum(case.results.source_flow(p.part)[s] > 0 for p in walk.pumps(case.network)) > 1
+    several = sum(p.delivery(case.results)[s] > 0 for p in walk.pumps(case.network)) > 1
     deliver = "the pumps deliver" if several else "the pump delivers"
     return f"Of the {u.both(total, 'flow')} that {deliver}, {listed(ways)}."
 
@@ -91,16 +91,16 @@ def relief_share(case: Case, s: int) -> Over:
     One pump of several may have no other way while the rest run free, so each is followed along its own oil.
     """
     r, over = case.results, over_reliefs(case, s)
-    pumps = {p.part: p for p in walk.pumps(case.network) if r.source_flow(p.part)[s] > 0}
-    reached = {name: downstream(r, p.outlet, s) for name, p in pumps.items()}
+    pumps = {p.outlet: p for p in walk.pumps(case.network) if p.delivery(r)[s] > 0}
+    reached = {outlet: downstream(r, outlet, s) for outlet in pumps}
     worst = Over()
     for nodes in reached.values():
         own = [(item, flow) for item, flow, _ in over if item.inlets(case.network) & nodes]
         inlets = {n for item, _ in own for n in item.inlets(case.network)}
-        feeding = tuple(name for name in pumps if reached[name] & inlets)
-        total = sum(float(r.source_flow(name)[s]) for name in feeding)
+        feeding = [p for outlet, p in pumps.items() if reached[outlet] & inlets]
+        total = sum(float(p.delivery(r)[s]) for p in feeding)
         if total > 0 and (share := sum(flow for _, flow in own) / total) > worst.share:
-            worst = Over(share, feeding if len(pumps) > 1 else ())
+            worst = Over(share, tuple(dict.fromkeys(p.part for p in feeding)) if len(pumps) > 1 else ())
     return worst
 
 

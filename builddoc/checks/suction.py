@@ -59,7 +59,7 @@ def _inlet(case: Case, pump: Pump) -> Iterator[Finding]:
         if s >= 0:
             lacks = case.solution.states[s].void[pump.inlet]
             worst = Worst(worst.value, s, r.states[s])
-            delivers = u.flow(float(r.source_flow(pump.part)[s]))
+            delivers = u.flow(float(pump.delivery(r)[s]))
             cannot = f" The oil cannot follow: {u.flow(lacks)} are missing, the pump delivers {delivers}."
             at = f"is starved: it lacks {u.both(lacks, 'flow')}"
             figures["missing flow"] = lacks

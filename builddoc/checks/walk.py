@@ -19,12 +19,19 @@ LEFT_TO_MOTION = ("load", "stop", "speed", "sleeve")
 
 @dataclass(frozen=True, slots=True)
 class Pump:
-    """A part that puts oil into the circuit. flow: m3/s that it delivers when it can fill, (S,)."""
+    """An outlet at which a part puts oil into the circuit. flow: m3/s that its source delivers when it can fill, (S,).
+    role: of that source."""
 
     part: str
     outlet: int
     inlet: int
     flow: Array
+    role: str = "outlet"
+
+    def delivery(self, r: Results) -> Array:
+        """m3/s that leave the part there, (S,)."""
+        part = r.circuit.parts[self.part]
+        return kinds.registry()[part.kind].delivery(part, self.role, r)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,13 +73,15 @@ class Limiter:
 
 
 def pumps(network: Network) -> list[Pump]:
-    """Every part with a source that delivers in some state, in the order of the circuit."""
+    """Every port of a part where a source delivers in some state, in the order of the circuit. A source inside a part
+    (the stage that is unloaded) is no outlet of its own."""
     found: list[Pump] = []
+    ports = set(network.port_nodes.values())
     for source in network.sources:
-        if np.max(source.q) <= 0:
+        if np.max(source.q) <= 0 or source.node not in ports:
             continue
         drawn = [s.node for s in network.sources if s.part == source.part and np.min(s.q) < 0]
-        found.append(Pump(source.part, source.node, drawn[0] if drawn else RESERVOIR, source.q))
+        found.append(Pump(source.part, source.node, drawn[0] if drawn else RESERVOIR, source.q, source.role))
     return found
 
 

@@ -220,14 +220,14 @@ def _ports(case: Case, found: dict[str, Figure]) -> None:
 
 def _parts(case: Case, found: dict[str, Figure]) -> None:
     from .. import kinds
-    from ..checks import heat
+    from ..checks import heat, walk
 
-    r = case.results
+    r, pumps = case.results, walk.pumps(case.network)
     for name, part in case.circuit.parts.items():
         kind = kinds.registry()[part.kind]
-        for role in [s.role for s in case.network.sources if s.part == name and s.role != "inlet"]:
-            key = f"{name}.flow" if role == "outlet" else f"{name}.{role}.flow"
-            found[key] = Figure("flow", _plain(r.source_flow(name, role)))
+        for pump in [p for p in pumps if p.part == name]:
+            key = f"{name}.flow" if pump.role == "outlet" else f"{name}.{pump.role}.flow"
+            found[key] = Figure("flow", _plain(pump.delivery(r)))
         found[f"{name}.heat"] = Figure("power", _plain(r.dissipation(name)))
         demand = kind.shaft_demand(part, r)
         if demand is not None:

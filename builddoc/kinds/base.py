@@ -194,7 +194,7 @@ class Kind(ABC, Generic[P]):
     example: ClassVar[str]  # YAML of one part, without its name; executed by the tests
     demo: ClassVar[str]  # parts, lines and states of a small circuit with it, solved on its page; see `bench`
     Params: ClassVar[type[Parameters]]
-    moves: ClassVar[str] = ""  # "rod" or "shaft" for an actuator; rods may be tied
+    moves: ClassVar[str] = ""  # "rod" or "shaft" for an actuator; rods may be tied. "": what turns stays inside
     holding: ClassVar[bool] = False  # shuts tight against a load that hangs on it
     tieable: ClassVar[bool] = True  # False: it moves as several rods one after another, which no beam can tie
 
@@ -240,6 +240,10 @@ class Kind(ABC, Generic[P]):
     def motions(self, part: Part, r: Results) -> Mapping[str, Motion]:
         """Moving outputs by role ("rod", "shaft")."""
         return {}
+
+    def delivery(self, part: Part, role: str, r: Results) -> Array:
+        """m3/s that leave the part at the port of its source `role`, per state (S,)."""
+        return r.source_flow(part.name, role)
 
     def shaft_demand(self, part: Part, r: Results) -> ShaftDemand | None:
         return None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from .. import kinds
 from ..assemble import OPEN_ENDS
 from ..checks.base import Case
 from ..checks.tried import falls
@@ -78,6 +79,9 @@ def _motions(case: Case, s: int) -> list[str]:
     still = _STILL * float(np.nanmax(np.abs(r.q[[s, before]]), initial=0.0))
     found: dict[str, list[str]] = {"moves the other way": [], "stands still": []}
     for k, a in enumerate(case.network.actuators):
+        part = case.circuit.parts.get(a.part)
+        if part is not None and not kinds.registry()[part.kind].moves:
+            continue  # what turns inside a divider
         size = max(map(abs, a.k.values()))
         was, now = float(r.v[before, k]), float(r.v[s, k])
         if abs(was) * size > still:

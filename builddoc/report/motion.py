@@ -127,7 +127,7 @@ def both_ways_table(case: Case) -> Table | None:
     pumps = walk.pumps(case.network)
     rods = [a for a in case.network.actuators if a.role == "rod"]
     levels = [w for p in pumps if (w := r.worst(r.node_pressure(p.outlet)))]
-    flows = [w for p in pumps if (w := r.worst(r.source_flow(p.part)))]
+    flows = [w for p in pumps if (w := r.worst(p.delivery(r)))]
     if not rods or not levels or not flows:
         return None
     top = max(levels, key=lambda w: w.value)

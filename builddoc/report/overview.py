@@ -49,7 +49,7 @@ def key_figures(case: Case) -> tuple[KeyFigure, ...]:
     r, u = case.results, Units(case.circuit)
     found: list[KeyFigure] = []
     pumps = walk.pumps(case.network)
-    delivered = sum((r.source_flow(p.part) for p in pumps), np.zeros(r.size))
+    delivered = sum((p.delivery(r) for p in pumps), np.zeros(r.size))
     flow = r.worst(delivered) if pumps else None
     if flow:
         same = r.solved.all() and np.ptp(delivered) <= 1e-6 * flow.value
@@ -101,7 +101,7 @@ def states_table(case: Case) -> Table:
     """What each state orders, and what came of it."""
     r, u = case.results, Units(case.circuit)
     pumps = walk.pumps(case.network)
-    flow = sum((r.source_flow(p.part) for p in pumps), np.zeros(r.size))
+    flow = sum((p.delivery(r) for p in pumps), np.zeros(r.size))
     known = np.where(r.fixed & r.solved[:, None], r.p, -np.inf)
     nodes = [int(np.argmax(known[s])) for s in range(r.size)]
     level = Scale(u, "pressure", [float(known[s, nodes[s]]) for s in range(r.size)])

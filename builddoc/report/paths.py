@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from .. import kinds
 from ..checks.base import Case
 from ..checks.words import Units
 from ..results import Results
@@ -70,12 +71,13 @@ def _ways(r: Results, s: int) -> Iterator[_Way]:
     for i, j, q, owner in passages:
         if abs(q) > still:
             yield _Way(i, j, q, owner) if q > 0 else _Way(j, i, -q, owner)
+    inside = {name for name, part in r.circuit.parts.items() if not kinds.registry()[part.kind].moves}
     for k, actuator in enumerate(net.actuators):
         flows = {node: coefficient * float(r.v[s, k]) for node, coefficient in actuator.k.items()}
         for start, taken in flows.items():
             for end, given in flows.items():
                 if taken > still and given < -still:
-                    yield _Way(start, end, min(taken, -given), actuator.part, work=True)
+                    yield _Way(start, end, min(taken, -given), actuator.part, actuator.part not in inside)
 
 
 def _steps(raw: list[tuple[str, bool, float, float]], top: float, u: Units) -> Iterator[Step]:

@@ -97,13 +97,13 @@ def losses(case: Case) -> dict[str, Array]:
     found: dict[str, Array] = {}
     for name in (*case.circuit.parts, *case.circuit.lines):
         found[name] = np.where(r.solved, r.dissipation(name), np.nan)
-    for pump in walk.pumps(net):
-        part = case.circuit.parts[pump.part]
+    for name in dict.fromkeys(pump.part for pump in walk.pumps(net)):
+        part = case.circuit.parts[name]
         asked = kinds.registry()[part.kind].shaft_demand(part, r)
         if asked is not None:
-            ids = [k for k, s in enumerate(net.sources) if s.part == pump.part]
+            ids = [k for k, s in enumerate(net.sources) if s.part == name]
             given = sum((r.p[:, net.sources[k].node] * r.source_q[:, k] for k in ids), np.zeros(r.size))
-            found[pump.part] = found[pump.part] + asked.power - given
+            found[name] = found[name] + asked.power - given
     for k, a in enumerate(net.actuators):
         taken = sum((c * r.p[:, node] for node, c in a.k.items()), np.zeros(r.size)) * r.v[:, k]
         members = case.circuit.ties[a.part].parts if a.part in case.circuit.ties else (a.part,)

@@ -102,13 +102,13 @@ def test_expands_for_three_states(kind, sample):
         assert np.all(np.isfinite([b.a, b.b, b.c0])) and np.all(b.a >= 0) and np.all(b.b >= 0) and np.all(b.lo <= b.hi)
     for a in net.actuators:
         assert {len(x) for x in (a.force, a.friction, a.damping, a.lo, a.hi)} == {3} and np.all(a.friction >= 0)
-        assert a.role == kind.moves
+        assert not kind.moves or a.role == kind.moves
     roles = [b.role for b in net.branches]
     assert len(roles) == len(set(roles)), "two passages have one role"
     piloted = [c.role for c in net.pilots]
     for relief in kind.reliefs(sample.params):
         assert relief.role in (*roles, *piloted)
-    assert bool(net.actuators) == bool(kind.moves)
+    assert net.actuators or not kind.moves
 
 
 def test_answers_questions_of_a_solution(kind, sample):

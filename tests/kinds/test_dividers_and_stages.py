@@ -1,0 +1,165 @@
+"""Gear divider, two-stage pump, unloading valve, battery motor: worked by hand."""
+
+# ruff: noqa: E501 (a circuit reads best with one part, or one row of joints, to a line)
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from builddoc import kinds
+from builddoc.checks import heat
+from builddoc.checks.base import Case
+
+from .bench import BAR, LPM, TANK, circuit, disc, part, pump, relief, solved, square
+
+DIVIDER = "{kind: flow divider, sections: [10 cc/rev, 10 cc/rev], turning loss: %s bar, leakage: %s}"
+NONE = "0 L/min at 100 bar"
+FED = ("tank.oil > pump.inlet", "pump.outlet > t.run a", "t.run b > rv.inlet", "rv.outlet > tank.oil", "t.branch > d.inlet")
+
+
+def divided(divider: str, a: str, b: str, setting: float = 200, extra: tuple[str, ...] = (), more: dict | None = None):
+    parts = {"tank": TANK, "pump": pump(40), "t": "{kind: tee}", "rv": relief(setting), "d": divider, "a": a, "b": b}
+    joints = (*FED, "d.A > a.A", "a.B > tank.oil", "d.B > b.A", "b.B > tank.oil", *extra)
+    return solved({**parts, **(more or {})}, joints)
+
+
+def test_pressure_is_multiplied():
+    """40 L/min, equal sections without loss: 20 L/min each; A takes 120 bar there, B 4 bar: 2 p = 120 + 4, p = 62 bar,
+    below the outlet that it feeds."""
+    r = divided(DIVIDER % (0, NONE), square(120, 20), square(4, 20))
+    assert r.pressure("d", "A")[0] == pytest.approx(120 * BAR, rel=1e-6)
+    assert r.pressure("d", "inlet")[0] == pytest.approx(62 * BAR, rel=1e-6)
+    assert r.flow("a", "passage")[0] == pytest.approx(20 * LPM, rel=1e-6)
+
+
+def test_one_outlet_free_the_other_shut_reaches_twice_the_relief():
+    """B straight to the tank, A shut: the divider cannot turn, all goes over the relief at 150 bar, and A holds between
+    2 x (150 - 5) and 2 x (150 + 5) bar, as friction lets it."""
+    parts = {"tank": TANK, "pump": pump(40), "t": "{kind: tee}", "rv": relief(150), "d": DIVIDER % (5, NONE), "x": "{kind: plug}"}
+    r = solved(parts, (*FED, "d.A > x.port", "d.B > tank.oil"))
+    low, high = r.pressure_range("d", "A", 0)
+    assert high == pytest.approx(310 * BAR, rel=1e-6)
+    assert low == pytest.approx(290 * BAR, rel=1e-6)
+
+
+def test_turning_loss_costs_inlet_pressure():
+    """As above with 5 bar: 2 p = 124 + 2 x 5."""
+    r = divided(DIVIDER % (5, NONE), square(120, 20), square(4, 20))
+    assert r.pressure("d", "inlet")[0] == pytest.approx(67 * BAR, rel=1e-6)
+    assert r.dissipation("d")[0] == pytest.approx(0.0, abs=1e-6)  # friction of the rotor is no passage
+
+
+def test_leakage_goes_to_the_lower_outlet():
+    """0.3 L/min at 100 bar. Inlet 62 bar nearly: B at 4 gains 0.174 L/min, A at 120 loses 0.174 back to the inlet."""
+    r = divided(DIVIDER % (0, "0.3 L/min at 100 bar"), square(120, 20), square(4, 20))
+    a, b = r.flow("a", "passage")[0] / LPM, r.flow("b", "passage")[0] / LPM
+    assert a + b == pytest.approx(40, rel=1e-6)
+    assert b - a == pytest.approx(2 * 0.3 * 0.58, rel=0.02)
+
+
+def test_outlet_relief_limits_the_multiplication():
+    divider = "{kind: flow divider, sections: [10 cc/rev, 10 cc/rev], turning loss: 0 bar, leakage: 0 L/min at 100 bar, " \
+        "outlet reliefs: {setting: 100 bar, override: 0 bar at 10 L/min}}"  # fmt: skip
+    r = divided(divider, square(120, 20), square(4, 20), extra=("d.T > tank.oil",))
+    assert r.pressure("d", "A")[0] == pytest.approx(100 * BAR, rel=1e-6)
+    # A: 20 sqrt(100/120) = 18.26 L/min through the load, 1.74 over the relief; p = (100 + 4)/2
+    assert r.flow("d", "relief A")[0] / LPM == pytest.approx(20 - 20 * math.sqrt(100 / 120), rel=1e-4)
+    assert r.pressure("d", "inlet")[0] == pytest.approx(52 * BAR, rel=1e-6)
+
+
+def test_unequal_sections_share_as_their_displacements():
+    divider = "{kind: flow divider, sections: [30 cc/rev, 10 cc/rev], turning loss: 0 bar, leakage: 0 L/min at 100 bar}"
+    r = divided(divider, square(60, 30), square(20, 10))
+    assert r.flow("a", "passage")[0] / LPM == pytest.approx(30, rel=1e-6)
+    assert r.pressure("d", "inlet")[0] == pytest.approx((3 * 60 + 20) / 4 * BAR, rel=1e-6)
+
+
+@pytest.mark.parametrize("sections", ["[10 cc/rev]", "[]", "[1 cc/rev, 1 cc/rev, 1 cc/rev, 1 cc/rev, 1 cc/rev]", "8 cc/rev"])
+def test_two_to_four_sections(sections):
+    with pytest.raises(ValueError):
+        part("d", f"{{kind: flow divider, sections: {sections}}}")
+
+
+# ---- two stages
+STAGES = "{kind: two-stage pump, large stage: 8 cc/rev, small stage: 2.1 cc/rev, unloads at: 50 bar, speed: 1450 rpm, " \
+    "volumetric efficiency: 92 %%, mechanical efficiency: 90 %%, unloader drop: 3 bar at 40 L/min, droop: 3 bar%s}"  # fmt: skip
+
+
+def pressed(kilonewtons: float, more: str = ""):
+    parts = {
+        "tank": TANK, "pump": STAGES % more, "t": "{kind: tee}", "rv": relief(235), "ram": "{kind: single-acting cylinder, "
+        "bore: 125 mm}",
+    }  # fmt: skip
+    joints = ("tank.oil > pump.inlet", "pump.outlet > t.run a", "t.run b > rv.inlet", "rv.outlet > tank.oil", "t.branch > ram.cap")
+    joints += ("pump.U > tank.oil",) if more else ()
+    return solved(parts, joints, {"only": {("ram", "load"): kilonewtons * 1e3}})
+
+
+@pytest.mark.parametrize("more", ["", ", unload port: yes"], ids=["to the inlet", "to a port of its own"])
+def test_both_stages_below_the_change(more):
+    """10.1 cm3 x 1450 x 0.92 = 13.47 L/min at 5 kN / 122.7 cm2 = 4.07 bar."""
+    r = pressed(5, more)
+    case_pump = kinds.registry()["two-stage pump"]
+    flow = case_pump.delivery(r.circuit.parts["pump"], "outlet", r)[0]
+    assert flow / LPM == pytest.approx(10.1e-3 * 1450 * 0.92, rel=1e-6)
+    assert r.speed("ram", "rod")[0] == pytest.approx(flow / disc(125), rel=1e-6)
+    # check valve: 0.5 + 1 (10.67/40)^2 = 0.571 bar above the outlet for the large stage
+    torque = (2.1e-6 * 4.074e5 + 8e-6 * (4.074e5 + 0.5712e5)) / (2 * math.pi) / 0.9
+    assert case_pump.shaft_demand(r.circuit.parts["pump"], r).torque[0] == pytest.approx(torque, rel=1e-3)
+
+
+@pytest.mark.parametrize("more", ["", ", unload port: yes"], ids=["to the inlet", "to a port of its own"])
+def test_small_stage_alone_above_it(more):
+    """196 kN / 122.7 cm2 = 159.7 bar: 2.1 cm3 x 1450 x 0.92 = 2.80 L/min; the large stage turns at 3 (10.67/40)^2 =
+    0.213 bar. Shaft: (2.1 x 159.7 + 8 x 0.213) cm3 bar/(2 pi)/0.9 = 5.96 N m, 905 W. A pump that did not unload would
+    ask for 10.1 cm3: 28.5 N m."""
+    r = pressed(196, more)
+    kind = kinds.registry()["two-stage pump"]
+    assert kind.delivery(r.circuit.parts["pump"], "outlet", r)[0] / LPM == pytest.approx(2.801, rel=1e-3)
+    demand = kind.shaft_demand(r.circuit.parts["pump"], r)
+    assert demand.torque[0] == pytest.approx((2.1e-6 * 159.7e5 + 8e-6 * 0.2135e5) / (2 * math.pi) / 0.9, rel=1e-3)
+    assert demand.power[0] == pytest.approx(demand.torque[0] * 1450 * 2 * math.pi / 60)
+    case = Case(r.circuit, r.network, r.solution, r)
+    assert heat.into_oil(case)[0] + heat.work(case)[0] == pytest.approx(demand.power[0], rel=1e-9)
+
+
+def test_unloading_valve_by_a_line_of_its_own():
+    """Large pump 10.67 L/min unloaded by 159.7 bar at its pilot: 3 (10.67/40)^2 = 0.213 bar at P."""
+    parts = {
+        "tank": TANK, "large": pump(10.67), "small": pump(2.8), "u": "{kind: unloading valve, setting: 50 bar}", "t": "{kind: tee}",
+        "f": "{kind: tee}", "c": "{kind: check valve}", "p": "{kind: tee}", "rv": relief(235),
+        "ram": "{kind: single-acting cylinder, bore: 125 mm}",
+    }  # fmt: skip
+    joints = (
+        "tank.oil > large.inlet", "tank.oil > small.inlet", "large.outlet > t.run a", "t.run b > u.P", "u.T > tank.oil",
+        "t.branch > c.inlet", "c.outlet > f.run a", "small.outlet > f.run b", "f.branch > p.run a", "p.run b > ram.cap",
+        "p.branch > x.run a", "x.run b > u.pilot", "x.branch > rv.inlet", "rv.outlet > tank.oil",
+    )  # fmt: skip
+    r = solved({**parts, "x": "{kind: tee}"}, joints, {
+        "low": {("ram", "load"): 5e3}, "high": {("ram", "load"): 196e3},
+    })  # fmt: skip
+    assert r.speed("ram", "rod") * disc(125) / LPM == pytest.approx([13.47, 2.8], rel=1e-6)
+    assert r.pressure("large", "outlet")[1] == pytest.approx(3 * (10.67 / 40) ** 2 * BAR, rel=1e-3)
+
+
+def test_unloading_valve_with_its_check_is_the_same():
+    parts = {
+        "tank": TANK, "large": pump(10.67), "small": pump(2.8), "u": "{kind: unloading valve, setting: 50 bar, check: yes}",
+        "f": "{kind: tee}", "rv": relief(235), "x": "{kind: tee}", "ram": "{kind: single-acting cylinder, bore: 125 mm}",
+    }  # fmt: skip
+    joints = (
+        "tank.oil > large.inlet", "tank.oil > small.inlet", "large.outlet > u.P", "u.T > tank.oil", "u.A > f.run a",
+        "small.outlet > f.run b", "f.branch > x.run a", "x.run b > ram.cap", "x.branch > rv.inlet", "rv.outlet > tank.oil",
+    )  # fmt: skip
+    r = solved(parts, joints, {"low": {("ram", "load"): 5e3}, "high": {("ram", "load"): 196e3}})
+    assert r.speed("ram", "rod") * disc(125) / LPM == pytest.approx([13.47, 2.8], rel=1e-6)
+
+
+def test_battery_motor():
+    """1.8 kW at 70 % and 12 V: 214 A; in 12 m of 35 mm2 copper 214 x 1.75e-8 x 12 / 35e-6 = 1.29 V."""
+    params = part("m", kinds.registry()["DC motor"].example).params
+    assert params.current(1800) == pytest.approx(214.3, abs=0.1)
+    assert params.cable_drop(params.current(1800)) == pytest.approx(1.286, abs=0.002)
+    assert part("m", "{kind: DC motor, power: 1 kW, speed: 2800 rpm, voltage: 12 V}").params.cable_drop(100) is None
+    assert circuit({"m": kinds.registry()["DC motor"].example}).parts["m"].kind == "DC motor"
