@@ -56,7 +56,8 @@ class FlowDivider(Kind[FlowDividerParams]):
         "All sections turn at one speed n: `Q_i = D_i n`, plus leakage in proportion to the pressure from inlet to "
         "outlet. Balance of torque: `p_inlet sum(D) - sum(p_i D_i) = turning loss x sum(D)` while it turns. So an "
         "outlet that is relieved drives the others: with two equal sections and one at no pressure the other can reach "
-        "twice the inlet pressure. Elementary relations; constant friction and linear leakage: common practice, no source. "
+        "twice the inlet pressure. Elementary relations; constant friction and linear leakage: common practice, no "
+        "source. "
         + limiting.LAW
     )
     example = (
