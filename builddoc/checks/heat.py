@@ -10,7 +10,7 @@ import numpy as np
 
 from .. import kinds
 from ..circuit import Circuit
-from ..kinds.base import HeatSink
+from ..kinds.base import BY_HAND, HeatSink
 from ..network import Array
 from ..physics import heat as laws
 from . import walk
@@ -219,6 +219,9 @@ def power_engine(case: Case) -> Iterable[Finding]:
     asked = demands(case)
     for demand in asked:
         who = listed(demand.pumps)
+        if demand.driver == BY_HAND:
+            yield Finding(id, "does not apply", "NOTICE", who, f"{who}: worked by hand")
+            continue
         worst = r.worst(demand.power)
         name = demand.driver or who
         if worst is None:

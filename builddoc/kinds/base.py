@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 
 PRACTICE = "common practice, no source"
+BY_HAND = "by hand"
+"""Driver of a pump that a person works."""
 
 
 class Keys(BaseModel):
@@ -164,7 +166,8 @@ class Motion:
 
 @dataclass(frozen=True, slots=True)
 class ShaftDemand:
-    """Power and torque that a pump takes from its driver, per state (S,), W and N m. driver: name of the part or ""."""
+    """Power and torque that a pump takes from its driver, per state (S,), W and N m. driver: name of the part, "" where
+    none is named, or BY_HAND."""
 
     power: Array
     torque: Array

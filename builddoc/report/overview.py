@@ -13,6 +13,7 @@ from ..checks.orders import state_words
 from ..checks.states import node_words
 from ..checks.unsolved import explain
 from ..checks.words import Units, listed, minutes, percent
+from ..kinds.base import BY_HAND
 from ..results import Worst
 from ..solution import Verdict
 from .cells import DASH, Scale, text_column, words
@@ -68,6 +69,8 @@ def key_figures(case: Case) -> tuple[KeyFigure, ...]:
         if supply > 0:
             note = f"{percent(most.value / supply)} of {u.power(float(supply))} for hours, {note}"
         label = f"Load of {demand.driver}" if demand.driver else "Shaft power"
+        if demand.driver == BY_HAND:
+            label = "Power by hand"
         found.append(_figure(u, label, most.value, "power", note))
     warmings = heat.warmings(case)
     warmest = r.worst(np.array([watts for watts, _ in warmings])) if pumps else None

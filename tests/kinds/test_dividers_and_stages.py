@@ -8,7 +8,7 @@ import math
 
 import pytest
 from builddoc import kinds
-from builddoc.checks import heat
+from builddoc.checks import heat, walk
 from builddoc.checks.base import Case
 
 from .bench import BAR, LPM, TANK, circuit, disc, part, pump, relief, solved, square
@@ -163,3 +163,55 @@ def test_battery_motor():
     assert params.cable_drop(params.current(1800)) == pytest.approx(1.286, abs=0.002)
     assert part("m", "{kind: DC motor, power: 1 kW, speed: 2800 rpm, voltage: 12 V}").params.cable_drop(100) is None
     assert circuit({"m": kinds.registry()["DC motor"].example}).parts["m"].kind == "DC motor"
+
+
+# ---- tandem pump, hand pump, spool divider
+def test_tandem_pump_adds_its_torques():
+    """10 and 4 cm3 at 1000 rpm without loss: 10 and 4 L/min; 100 and 40 bar: (10 x 100 + 4 x 40) cm3 bar/(2 pi) = 18.46
+    N m, 1.933 kW: not counted once for each outlet."""
+    parts = {
+        "tank": TANK, "p": "{kind: tandem pump, sections: [10 cc/rev, 4 cc/rev], speed: 1000 rpm, volumetric efficiency: 100 %, mechanical efficiency: 100 %}",
+        "a": square(100, 10), "b": square(40, 4),
+    }  # fmt: skip
+    r = solved(parts, ("tank.oil > p.inlet", "p.A > a.A", "p.B > b.A", "a.B > tank.oil", "b.B > tank.oil"))
+    kind, case = kinds.registry()["tandem pump"], Case(r.circuit, r.network, r.solution, r)
+    assert r.pressure("p", "A")[0] == pytest.approx(100 * BAR, rel=1e-6)
+    assert kind.shaft_demand(r.circuit.parts["p"], r).torque[0] == pytest.approx(116e-6 * 1e6 / (2 * math.pi) , rel=1e-3)
+    assert heat.into_oil(case)[0] == pytest.approx(100e5 * 10 * LPM + 40e5 * 4 * LPM, rel=1e-6)
+    assert [pump.role for pump in walk.pumps(r.network)] == ["A", "B"]
+
+
+def test_hand_pump():
+    """25 cm3 x 30/min x 90 % = 0.675 L/min on 19.635 cm2; 20 kN: 101.86 bar; hand: 101.86 bar x 3 cm2 / 15 = 203.7 N."""
+    parts = {"tank": TANK, "p": kinds.registry()["hand pump"].example, "ram": "{kind: single-acting cylinder, bore: 50 mm}"}
+    r = solved(parts, ("tank.oil > p.inlet", "p.outlet > ram.cap"), {
+        "pumping": {("p", "position"): 0.5, ("ram", "load"): 20e3}, "resting": {("ram", "load"): 20e3},
+    })  # fmt: skip
+    assert r.speed("ram", "rod") == pytest.approx([0.675 * LPM / disc(50), 0.0], abs=1e-9)
+    force = kinds.registry()["hand pump"].hand_force(r.circuit.parts["p"], r)
+    assert force == pytest.approx([20e3 / disc(50) * 3e-4 / 15, 0.0], rel=1e-6)
+    assert r.pressure("p", "outlet") == pytest.approx([20e3 / disc(50)] * 2, rel=1e-6)  # held while it rests
+
+
+@pytest.mark.parametrize(("text", "per_second"), [("30 strokes/min", 0.5), ("30/min", 0.5), ("rests", 0.0)])
+def test_strokes(text, per_second):
+    (control,) = kinds.registry()["hand pump"].controls(part("p", kinds.registry()["hand pump"].example).params)
+    assert control.parse(text) == per_second
+
+
+def test_spool_divider_keeps_flows_equal():
+    """30 L/min, loads 80 and 30 bar at 15 L/min: the light side is throttled down from 81, the other is open (1 bar):
+    p = 80 + 1 + 5 = 86 bar."""
+    divider = "{kind: spool divider, share of A: 50 %, metering drop: 5 bar at 30 L/min, drop: 1 bar at 15 L/min}"
+    parts = {"tank": TANK, "pump": pump(30), "t": "{kind: tee}", "rv": relief(200), "d": divider, "a": square(80, 15), "b": square(30, 15)}
+    r = solved(parts, (*FED, "d.A > a.A", "a.B > tank.oil", "d.B > b.A", "b.B > tank.oil"))
+    assert r.flow("a", "passage")[0] / LPM == pytest.approx(15, rel=1e-3)
+    assert r.pressure("d", "inlet")[0] == pytest.approx(86 * BAR, rel=1e-3)
+    assert r.pressure("d", "B")[0] == pytest.approx(30 * BAR, rel=1e-3)
+
+
+def test_spool_divider_with_unequal_shares():
+    divider = "{kind: spool divider, share of A: 25 %, metering drop: 5 bar at 40 L/min, drop: 1 bar at 40 L/min}"
+    parts = {"tank": TANK, "pump": pump(40), "t": "{kind: tee}", "rv": relief(200), "d": divider, "a": square(20, 10), "b": square(90, 30)}
+    r = solved(parts, (*FED, "d.A > a.A", "a.B > tank.oil", "d.B > b.A", "b.B > tank.oil"))
+    assert r.flow("a", "passage")[0] / LPM == pytest.approx(10, rel=1e-3)
