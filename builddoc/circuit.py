@@ -134,6 +134,7 @@ FAULTS: Mapping[str, str] = {
     "two levers": "two levers are shifted at once",
     "forgotten sleeves": "the power-beyond sleeve is missing",
     "capped tank ports": "the line from a tank port is shut",
+    "stuck unloaders": "an unloading valve does not open",
     "engine speeds": "the engine runs at its idle or at its high idle",
     "cold start": "the oil is as cold as the machine is ever started with",
 }

@@ -43,8 +43,9 @@ def _concerned(case: Case, s: int, owner: str, moving: int) -> bool:
     if moving:
         sweep = [r.v[s, k] * max(map(abs, a.k.values())) for k, a in enumerate(net.actuators) if a.part == owner]
         return any(moving * q > least for q in sweep)
-    own_branches = [k for k, b in enumerate(net.branches) if b.part == owner]
-    return not own_branches or any(abs(r.q[s, k]) > least for k in own_branches)
+    flows = [r.q[s, k] for k, b in enumerate(net.branches) if b.part == owner]
+    flows += [r.pilot_q[s, k] for k, c in enumerate(net.pilots) if c.part == owner]
+    return not flows or any(abs(q) > least for q in flows)
 
 
 def both(case: Case, base: list[int]) -> Iterator[State]:

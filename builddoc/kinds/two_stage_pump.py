@@ -20,7 +20,8 @@ from ..fields import (
     ShaftSpeed,
 )
 from ..network import Array
-from .base import Kind, Parameters, Port, ShaftDemand, assumed
+from . import unloading
+from .base import Control, Kind, Parameters, Port, ShaftDemand, assumed
 from .passages import at_40, full
 from .piloting import weights
 
@@ -99,6 +100,9 @@ states:
             *unload,
         )
 
+    def controls(self, params: TwoStagePumpParams) -> tuple[Control, ...]:
+        return (unloading.CONTROL,)
+
     def port_ratings(self, params: TwoStagePumpParams) -> Mapping[str, Rating | None]:
         return {"outlet": params.rating}
 
@@ -113,7 +117,7 @@ states:
         b.branch("check", inner, outlet, c0=params.check_cracking, b=full(params.check_drop), lo=0.0)
         b.pilot(
             "unloader", inner, back, b=full(params.unloader_drop), z=weights((outlet, 1.0), (back, -1.0)),
-            z0=params.unloads_at, droop=params.droop,
+            z0=unloading.opens_at(params.unloads_at, b), droop=params.droop,
         )  # fmt: skip
 
     def delivery(self, part: Part, role: str, r: Results) -> Array:

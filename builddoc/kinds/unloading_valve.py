@@ -8,7 +8,8 @@ from pydantic import Field
 
 from ..circuit import Part
 from ..fields import DropAtFlow, PositivePressure, PressureDrop
-from .base import Kind, Parameters, Port, assumed, assumptions_of
+from . import unloading
+from .base import Control, Kind, Parameters, Port, assumed, assumptions_of
 from .passages import at_40, full
 from .piloting import weights
 
@@ -80,6 +81,9 @@ states:
             other,
         )
 
+    def controls(self, params: UnloadingValveParams) -> tuple[Control, ...]:
+        return (unloading.CONTROL,)
+
     def expand(self, part: Part, b: Builder) -> None:
         params = self.own(part)
         P, T = b.node("P"), b.node("T")
@@ -89,7 +93,8 @@ states:
         else:
             line = b.node("pilot")
         z = weights((line, 1.0), (T, -1.0))
-        b.pilot("unloading", P, T, b=full(params.drop), z=z, z0=params.setting, droop=params.droop)
+        opens = unloading.opens_at(params.setting, b)
+        b.pilot("unloading", P, T, b=full(params.drop), z=z, z0=opens, droop=params.droop)
 
     def assumptions(self, part: Part) -> tuple[str, ...]:
         params = self.own(part)

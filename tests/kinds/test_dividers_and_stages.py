@@ -215,3 +215,12 @@ def test_spool_divider_with_unequal_shares():
     parts = {"tank": TANK, "pump": pump(40), "t": "{kind: tee}", "rv": relief(200), "d": divider, "a": square(20, 10), "b": square(90, 30)}
     r = solved(parts, (*FED, "d.A > a.A", "a.B > tank.oil", "d.B > b.A", "b.B > tank.oil"))
     assert r.flow("a", "passage")[0] / LPM == pytest.approx(10, rel=1e-3)
+
+
+def test_an_unloader_that_sticks_overloads_the_motor():
+    """Both stages at 159.7 bar: (2.1 x 159.7 + 8 x (159.7 + 0.571)) cm3 bar/(2 pi)/0.9 = 28.6 N m."""
+    parts = {"tank": TANK, "pump": STAGES % "", "t": "{kind: tee}", "rv": relief(235), "ram": "{kind: single-acting cylinder, bore: 125 mm}"}
+    joints = ("tank.oil > pump.inlet", "pump.outlet > t.run a", "t.run b > rv.inlet", "rv.outlet > tank.oil", "t.branch > ram.cap")
+    r = solved(parts, joints, {"stuck": {("ram", "load"): 196e3, ("pump", "unloader"): "stuck shut"}})
+    demand = kinds.registry()["two-stage pump"].shaft_demand(r.circuit.parts["pump"], r)
+    assert demand.torque[0] == pytest.approx((2.1e-6 * 159.7e5 + 8e-6 * 160.28e5) / (2 * math.pi) / 0.9, rel=1e-3)
