@@ -10,6 +10,7 @@ import numpy as np
 
 from .. import kinds
 from ..circuit import Part
+from . import walk
 from .base import Case, Finding, rule
 from .sections import OPEN_WAYS, Section, of_kind, section
 from .words import Units, listed, quoted
@@ -22,8 +23,8 @@ STANDS = 1e-6  # m/s
 class Hung:
     """A rod that a load pulls or pushes in a state in which only oil resists it. load: N, + resists extending. port:
     the port whose oil carries it. way: that port's section. spools: valves whose work port is in it. ends: what else
-    ends it, cylinders left out. driven: the states
-    in which the load drives the rod; stands: in which the rod stands under it."""
+    ends it, cylinders left out. driven: the states in which the load drives the rod; stands: in which the rod stands
+    under it; standing: the largest load in these."""
 
     part: Part
     load: float
@@ -33,6 +34,7 @@ class Hung:
     ends: tuple[str, ...]
     driven: tuple[int, ...]
     stands: tuple[int, ...]
+    standing: float
 
 
 def hung(case: Case) -> list[Hung]:
@@ -61,10 +63,11 @@ def hung(case: Case) -> list[Hung]:
             port = "cap" if load > 0 else "rod"
             if (part.name, port) not in case.network.port_nodes:
                 continue
-            way = section(case, case.network.port_nodes[part.name, port])
+            way = section(case, case.network.port_nodes[part.name, port], state=stands[0] if stands else walk.EVER)
             spools = tuple(n for n in way.parts if case.circuit.parts[n].kind == "directional valve")
             ends = tuple(n for n in way.parts if case.circuit.parts[n].kind not in (*OPEN_WAYS, *RODS))
-            found.append(Hung(part, load, port, way, spools, ends, tuple(driven), tuple(stands)))
+            standing = max((loads[s] for s in stands), key=abs, default=0.0)
+            found.append(Hung(part, load, port, way, spools, ends, tuple(driven), tuple(stands), standing))
     return found
 
 
@@ -200,14 +203,14 @@ def induced(case: Case) -> Iterable[Finding]:
         node = case.network.port_nodes[h.part.name, h.port]
         area = next((abs(a.k[node]) for a in case.network.actuators if node in a.k and a.part == h.part.name), 0.0)
         states = quoted([r.states[s] for s in h.stands])
-        least = abs(h.load) / area if area else float("nan")
+        least = abs(h.standing) / area if area else float("nan")
         level = f" at {u.both(least, 'pressure')} or more" if area else ""
         yield Finding(
             id, "finding", "NOTICE", h.part.name,
             f"{listed(h.way.lines, 5) or h.part.name}: kept under pressure by the load on {h.part.name}{level}",
             text=f"So it is in {states}, engine on or off.",
             remedy="Lower the load onto its rest before a line is opened; mark these lines.",
-            state=r.states[h.stands[0]], figures={"load": abs(h.load)} | ({"pressure": least} if area else {}),
+            state=r.states[h.stands[0]], figures={"load": abs(h.standing)} | ({"pressure": least} if area else {}),
             place=h.part.place,
         )  # fmt: skip
     yield from _rest(case, id, "NOTICE" if not found else "")

@@ -90,7 +90,7 @@ def _slope(case: Case, item: Limiter) -> float:
     signal="NOTICE",
     reason="A relief weeps before it opens: near its setting functions are slow, hot, and stop when the oil is warm.",
     criterion="pressure at the pump in every state in which less than half of its flow goes over reliefs at most 85 % "
-    "of the lowest setting (90 % pilot operated)",
+    "of the lowest setting that its oil reaches in that state (90 % pilot operated)",
     remedy="A larger bore or less load, before the relief is set higher.",
     source="common practice, no source",
 )
@@ -101,31 +101,44 @@ def working_margin(case: Case) -> Iterable[Finding]:
         if not items:
             yield Finding(id, "does not apply", "NOTICE", pump.part, f"{pump.part}: no relief can be reached from it")
             continue
-        item = items[0]
-        share = PILOTED if getattr(keys_of(case, item), "pilot_operated", False) else DIRECT
-        works = np.array([bool(r.solved[s]) and relief_share(case, s).share < MOSTLY for s in range(r.size)])
-        worst = r.worst(np.where(works, r.node_pressure(pump.outlet), np.nan))
-        if worst is None:
+        level, used = r.node_pressure(pump.outlet), np.full(r.size, np.nan)
+        lowest = [min(state, key=lambda i: i.setting, default=None) for state in _reached(case, pump)]
+        for s, first in enumerate(lowest):
+            if first is not None and r.solved[s] and relief_share(case, s).share < MOSTLY:
+                used[s] = level[s] / (first.setting * _margin(case, first))
+        tightest = r.worst(used)
+        item = lowest[tightest.index] if tightest else None
+        if tightest is None or item is None:
             yield Finding(id, "not checked", "NOTICE", pump.part, f"{pump.part}: no state shows it at work",
                           missing="a state in which its flow does something")  # fmt: skip
             continue
-        figures = {"pressure": worst.value, "setting": item.setting, "share of setting": worst.value / item.setting}
+        pressure, share = float(level[tightest.index]), _margin(case, item)
+        figures = {"pressure": pressure, "setting": item.setting, "share of setting": pressure / item.setting}
         line = (
-            f"{pump.part} works at up to {u.both(worst.value, 'pressure')}, "
-            f"{percent(worst.value / item.setting)} of the "
+            f"{pump.part} works at up to {u.both(pressure, 'pressure')}, {percent(pressure / item.setting)} of the "
             f"{u.pressure(item.setting)} of {item.label}"
         )
-        if worst.value <= share * item.setting:
-            yield Finding(id, "ok", "NOTICE", pump.part, line, state=worst.state, figures=figures)
+        if tightest.value <= 1.0:
+            yield Finding(id, "ok", "NOTICE", pump.part, line, state=tightest.state, figures=figures)
             continue
         yield Finding(
             id, "finding", "NOTICE", pump.part, line,
             text=f"Usual is at most {percent(share)}. A relief weeps before it opens, more so when it is warm or worn.",
             remedy="A larger bore or less load, before the relief is set higher.",
-            state=worst.state, figures=figures, place=case.circuit.parts[item.part].place,
+            state=tightest.state, figures=figures, place=case.circuit.parts[item.part].place,
         )  # fmt: skip
     if not pumps:
         yield _none(id)
+
+
+def _reached(case: Case, pump: walk.Pump) -> list[list[Limiter]]:
+    """Reliefs that the pump's oil can reach, state by state."""
+    return guard_at(case, pump.part, pump.outlet).by_state
+
+
+def _margin(case: Case, item: Limiter) -> float:
+    """Share of its setting below which a relief stays tight."""
+    return PILOTED if getattr(keys_of(case, item), "pilot_operated", False) else DIRECT
 
 
 @rule(

@@ -6,6 +6,7 @@ Kept with the rendered circuit, so that a sentence on a page can be checked with
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -209,8 +210,11 @@ def _rated(found: dict[str, Figure], name: str, members: list[Any], level: tuple
 def _ports(case: Case, found: dict[str, Figure]) -> None:
     from ..checks import strength
 
+    ports = Counter(part for part, _ in case.network.port_nodes)
     for (part, port), node in case.network.port_nodes.items():
         found[f"{part}.{port}.pressure"] = Figure("pressure", _level(case, [node]))
+        if ports[part] == 1:  # a gauge, a plug: its port goes without saying
+            found[f"{part}.pressure"] = found[f"{part}.{port}.pressure"]
     for owner, members in strength.each_port(case):
         for member in members:
             at = case.network.port_nodes.get((owner.name, member.port))
@@ -228,6 +232,8 @@ def _parts(case: Case, found: dict[str, Figure]) -> None:
         for pump in [p for p in pumps if p.part == name]:
             key = f"{name}.flow" if pump.role == "outlet" else f"{name}.{pump.role}.flow"
             found[key] = Figure("flow", _plain(pump.delivery(r)))
+            if pump.role == "outlet":
+                found[f"{name}.pressure"] = Figure("pressure", _level(case, [pump.outlet]))
         found[f"{name}.heat"] = Figure("power", _plain(r.dissipation(name)))
         demand = kind.shaft_demand(part, r)
         if demand is not None:

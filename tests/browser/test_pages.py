@@ -9,7 +9,7 @@ import pytest
 
 pytestmark = pytest.mark.browser
 MILL = "bandsaw-mill-as-first-built/"
-PAGES = ["", MILL, "shop-press/", "first-build-page/", "reference/"]
+PAGES = ["", MILL, "shop-press/before/", "shop-press/rebuilt/", "shop-press/sheets/", "first-build-page/", "reference/"]
 # Luminance contrast of a label of the drawing against the page, after WCAG 2.1.
 CONTRAST = """() => {
   const lum = c => { const v = c.match(/[\\d.]+/g).slice(0, 3).map(x => x / 255)

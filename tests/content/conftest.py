@@ -86,4 +86,4 @@ def mill() -> Figures:
 
 @pytest.fixture(scope="session")
 def press() -> Figures:
-    return Figures(solve_page("shop-press.md"))
+    return Figures(solve_page("shop-press/before.md"))

@@ -8,29 +8,36 @@ from pathlib import Path
 import pytest
 from builddoc import render
 from builddoc.blocks import find_blocks
+from builddoc.history.registry import Registry
 from builddoc.pipeline import solve_text
 from builddoc.solution import Verdict
+from builddoc.sources import find_sources
 
 from .conftest import CONTENT, page_path, page_text
 
 ROOT = CONTENT.parent
-PAGES = sorted(path.name for path in CONTENT.glob("*.md"))
+PAGES = sorted(path.relative_to(CONTENT).as_posix() for path in CONTENT.rglob("*.md"))
 WITH_CIRCUITS = [name for name in PAGES if find_blocks(page_text(name))]
 
 
+BASES = Registry.of(find_sources([CONTENT])[0])
+WITHOUT_ANSWER = {("guides/adding-a-valve-downstream.md", "lifting")}  # the fault that the page is about
+
+
 def test_the_pages_that_hold_circuits():
-    assert set(WITH_CIRCUITS) == {"bandsaw-mill-as-first-built.md", "first-build-page.md", "shop-press.md"}
+    assert set(WITH_CIRCUITS) >= {"first-build-page.md", "shop-press/before.md", "tipping-trailer/rebuilt.md"}
 
 
 @pytest.mark.parametrize("name", WITH_CIRCUITS)
 def test_circuits_read_without_a_word_and_close_their_balances(name: str):
     for place in find_blocks(page_text(name)):
-        solved = solve_text(place.text, page_path(name), place.line, place.column)
+        solved = solve_text(place.text, page_path(name), place.line, place.column, BASES)
         assert [str(m) for m in solved.messages] == []
         assert solved.case is not None
         for state, answer in zip(solved.case.results.states, solved.case.solution.states, strict=True):
-            assert answer.verdict is Verdict.SOLVED, state
-            assert answer.certificate is not None and answer.certificate.holds(), state
+            if (name, state) not in WITHOUT_ANSWER:
+                assert answer.verdict is Verdict.SOLVED, state
+                assert answer.certificate is not None and answer.certificate.holds(), state
 
 
 @pytest.mark.parametrize("name", WITH_CIRCUITS)
@@ -54,7 +61,7 @@ def test_readme_python_lines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, ca
     readme = (ROOT / "README.md").read_text("utf-8")
     (code,) = re.findall(r"^```python\n(.*?)^```$", readme, re.S | re.M)
     assert len(code.splitlines()) == 3
-    place = find_blocks(page_text("shop-press.md"))[0]
+    place = find_blocks(page_text("shop-press/before.md"))[0]
     (tmp_path / "mill.yml").write_text(place.text, "utf-8")
     monkeypatch.chdir(tmp_path)
     exec(code, {})

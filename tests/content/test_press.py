@@ -60,9 +60,9 @@ def test_coupler_open_multiplies_the_pressure(press):
 def test_with_the_coupler_open_the_page_says_where_the_flow_goes(press):
     state = "rod coupler left open"
     assert press.flow("valve", "relief", state) == pytest.approx(2.80, abs=0.01)
-    (told,) = [f for f in press.findings("rod coupler", "press pump", "relief") if f.rule == "path-deadhead-coupler"]
+    (told,) = [f for f in press.findings("rod coupler", "pump", "relief") if f.rule == "path-deadhead-coupler"]
     assert told.state == state and "100 %" in told.headline
 
 
 def test_stuck_unloader_overloads_the_motor(press):
-    assert [f for f in press.findings("motor") if f.state == "unloader stays shut"]
+    assert [f for f in press.findings("motor") if f.state == "unloader stuck"]

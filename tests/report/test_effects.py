@@ -77,7 +77,7 @@ def test_loads_in_series_add_up():
     assert effect(case, node, 0).startswith("in series: load on second, plus load on first")
 
 
-@pytest.mark.parametrize("page", ["bandsaw-mill-as-first-built.md", "shop-press.md"])
+@pytest.mark.parametrize("page", ["bandsaw-mill-as-first-built.md", "shop-press/before.md"])
 def test_every_pressure_of_our_pages_has_its_cause(page):
     """The shares of every pressure add up to it, and none is left without words."""
     case = solve_text(block(page).text).case
