@@ -164,7 +164,7 @@ def _swing(part: Part) -> float | None:
     signal="CAUTION",
     reason="With all rods out the suction may draw air just as a load is up; with all in hot oil may run over.",
     criterion="1.1 times the volume of all rods (of single-acting cylinders: of the piston; of telescopic ones stage "
-    "by stage) at most half of the oil",
+    "by stage) at most half of the oil; WARNING where it is all of the oil or more",
     remedy="A larger reservoir; mark the dipstick for rods in, and fill with everything in.",
     source="geometry; half of the oil between the marks: common practice, no source",
 )
@@ -188,11 +188,15 @@ def tank_differential(case: Case) -> Iterable[Finding]:
     if 1.1 * swing <= MARKS * volume:
         yield Finding(id, "ok", "CAUTION", "", line, figures=figures)
         return
+    dry = swing >= volume
+    if dry:
+        line = f"All rods out take {u.both(swing, 'volume')}; there are {u.both(volume, 'volume')} of oil"
     yield Finding(
-        id, "finding", "CAUTION", "", line,
-        text="That is more than half of the oil: the suction may draw air just as a load is up, or hot oil runs "
-        "over when "
-        "all comes down.",
+        id, "finding", "WARNING" if dry else "CAUTION", "", line,
+        text="The pump runs dry before the load is all the way up, and what is up then stands on air."
+        if dry
+        else "That is more than half of the oil: the suction may draw air just as a load is up, or hot oil runs over "
+        "when all comes down.",
         remedy="A larger reservoir; mark the dipstick for rods in, and fill with everything in.", figures=figures,
         place=next((p.place for p in of_kind(case, "reservoir")), None),
     )  # fmt: skip

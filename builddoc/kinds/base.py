@@ -174,6 +174,12 @@ class ShaftDemand:
     driver: str = ""
 
 
+def turned(torque: Array, speed: Array, driver: str) -> ShaftDemand:
+    """Demand of a shaft at `speed` (rad/s); one that stands asks for nothing, whatever pressure is shut in at it."""
+    stands = speed == 0
+    return ShaftDemand(np.where(stands, 0.0, torque * speed), np.where(stands, 0.0, torque), driver)
+
+
 @dataclass(frozen=True, slots=True)
 class HeatSink:
     """Where heat leaves or is stored. oil_volume: m3. conductance: W/K to ambient. extra_heat_capacity: J/K.

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from ..circuit import Part, Rating
 from ..fields import Displacement, DriverName, Efficiency, PositivePressure, Pressure, ShaftSpeed
-from .base import Kind, Parameters, Port, ShaftDemand, assumed
+from .base import Kind, Parameters, Port, ShaftDemand, assumed, turned
 
 if TYPE_CHECKING:
     from ..assemble import Builder
@@ -92,7 +92,7 @@ states:
         params = self.own(part)
         rise = r.pressure(part.name, "outlet") - r.pressure(part.name, "inlet")
         torque = params.displacement * np.maximum(rise, 0.0) / params.mechanical_efficiency
-        return ShaftDemand(torque * params.speed * r.speed_ratio(params.driven_by), torque, params.driven_by)
+        return turned(torque, params.speed * r.speed_ratio(params.driven_by), params.driven_by)
 
 
 KIND = Pump()

@@ -11,7 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from ..circuit import Part, Rating
 from ..fields import Displacement, DriverName, Efficiency, Pressure, ShaftSpeed
-from .base import Kind, Parameters, Port, ShaftDemand, assumed
+from .base import Kind, Parameters, Port, ShaftDemand, assumed, turned
 
 if TYPE_CHECKING:
     from ..assemble import Builder
@@ -103,7 +103,7 @@ states:
         for letter, size in zip(params.letters(), params.sections, strict=True):
             torque = torque + size * np.maximum(r.pressure(part.name, letter) - inlet, 0.0)
         torque = torque / params.mechanical_efficiency
-        return ShaftDemand(torque * params.speed * r.speed_ratio(params.driven_by), torque, params.driven_by)
+        return turned(torque, params.speed * r.speed_ratio(params.driven_by), params.driven_by)
 
 
 KIND = TandemPump()

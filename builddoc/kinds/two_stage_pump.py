@@ -21,7 +21,7 @@ from ..fields import (
 )
 from ..network import Array
 from . import unloading
-from .base import Control, Kind, Parameters, Port, ShaftDemand, assumed
+from .base import Control, Kind, Parameters, Port, ShaftDemand, assumed, turned
 from .passages import at_40, full
 from .piloting import weights
 
@@ -130,7 +130,7 @@ states:
         small = np.maximum(r.pressure(part.name, "outlet") - inlet, 0.0)
         large = np.maximum(r.inner_pressure(part.name, LARGE) - inlet, 0.0)
         torque = (params.small_stage * small + params.large_stage * large) / params.mechanical_efficiency
-        return ShaftDemand(torque * params.speed * r.speed_ratio(params.driven_by), torque, params.driven_by)
+        return turned(torque, params.speed * r.speed_ratio(params.driven_by), params.driven_by)
 
 
 KIND = TwoStagePump()

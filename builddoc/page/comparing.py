@@ -130,8 +130,9 @@ def _marked(
 ) -> Marked:  # fmt: skip
     """A revision's drawing in which what differs bears a number, and the list of the numbers. drop: what is not to be
     seen in this one."""
+    from ..draw.circuit_svg import draw_circuit
     from ..draw.engine import DrawingError
-    from ..draw.flow import draw_state, layout
+    from ..draw.sheet import circuit_layout
 
     assert solved.circuit is not None and solved.case is not None
     seen = [d for d in changed if d.what != drop and d.section in ("parts", "lines", "ties")]
@@ -142,14 +143,14 @@ def _marked(
     title += f", {solved.circuit.date}" if solved.circuit.date else ""
     units, index = solved.circuit.units, list(solved.circuit.states).index(state)
     try:
-        placed = layout(
+        placed = circuit_layout(
             solved.circuit, solved.case.results, units=units, findings=marks, engine=options.engine,
             cache_dir=engine_cache,
         )  # fmt: skip
     except DrawingError as error:
         messages += [replace(m, level="warning") for m in error.messages]
         return Marked(title, None, notes)
-    return Marked(title, draw_state(placed, index, prefix), notes)
+    return Marked(title, draw_circuit(placed, index, prefix), notes)
 
 
 def _figure_row(shift: Shift, a: Facts, b: Facts) -> tuple[str, str, str, str, str]:

@@ -69,6 +69,8 @@ def heat_table(case: Case) -> Table:
 
 def _load(asked: list[heat.Demand], s: int) -> Cell:
     shares = [float(d.power[s] / d.supply[s]) for d in asked if d.supply is not None and d.supply[s] > 0]
+    if not shares and asked and all(d.supply is not None for d in asked):
+        return words("stands")
     if not shares:
         return words(DASH, "no driver stated", flag="not-checked")
     most = max(shares)

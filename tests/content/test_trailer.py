@@ -55,7 +55,7 @@ def test_findings_that_the_pages_tell_of(found, rebuilt):
     assert {"relief-working-margin", "fault-load-falls", "gauge-points"} <= rules(found)
     assert "relief-working-margin" not in rules(rebuilt)
     (tank,) = [f for f in rebuilt.solved.findings if f.rule == "tank-differential" and f.outcome == "finding"]
-    assert tank.signal == "CAUTION" and "6.36 L" in tank.headline and "5 L" in tank.headline
+    assert tank.signal == "WARNING" and "6.36 L" in tank.headline and "5 L" in tank.headline
 
 
 def test_prose():
