@@ -205,7 +205,7 @@ def _known_to(paths: Sequence[Path], sources: Sequence[Source]) -> Registry:
     """The circuits that those of `paths` may start from: their own, and those of the journal around them."""
     from .history.registry import Registry
 
-    around = [journal_of(path) for path in paths if path.is_file() and any("from" in s.text for s in sources)]
+    around = [journal_of(path) for path in paths if path.exists() and any("from" in s.text for s in sources)]
     return Registry.of(sources, outer=Registry.of(find_sources(dict.fromkeys(around))[0]) if around else None)
 
 

@@ -57,9 +57,10 @@ def find_pages(paths: Iterable[Path]) -> list[tuple[str, str]]:
 
 
 def journal_of(path: Path) -> Path:
-    """The folder that holds the journal a page belongs to: the highest one above it that still holds pages, or the one
-    of mkdocs.yml."""
-    folder = path.resolve().parent
+    """The folder that holds the journal a page or folder belongs to: the highest one above it that still holds pages,
+    or the one of mkdocs.yml."""
+    folder = path.resolve()
+    folder = folder if folder.is_dir() else folder.parent
     top = folder
     for above in folder.parents:
         if (top / "mkdocs.yml").is_file() or not any(f.suffix.lower() in PAGES for f in _files(above)):

@@ -60,7 +60,9 @@ def _worse(findings: list[Finding], in_faults: list[Finding]) -> tuple[list[Find
     for f in in_faults:
         n = at.get((f.rule, f.subject))
         if n is None:
-            new.append(replace(f, text=f"In the fault '{f.state}', tried without being asked. {f.text}".strip()))
+            text = f"In the fault '{f.state}', tried without being asked. {f.text}".strip()
+            signal = "WARNING" if f.signal == "DANGER" else f.signal  # it takes a fault first: DANGER stays rare
+            new.append(replace(f, signal=signal, text=text))
         elif f.figures.get("ratio", 0.0) > 1.01 * kept[n].figures.get("ratio", 0.0):
             worse = f"It is worse in the fault '{f.state}', tried without being asked: {f.headline}."
             kept[n] = replace(kept[n], text=f"{kept[n].text} {worse}".strip())

@@ -69,9 +69,10 @@ def node_words(case: Case, node: int) -> str:
 def pressure_undetermined(case: Case) -> Iterable[Finding]:
     groups: dict[tuple[str, ...], list[int]] = {}
     by_node: dict[int, list[str]] = {}
+    ports = set(case.network.port_nodes.values())
     for s, state in enumerate(case.solution.states):
         if case.results.solved[s]:
-            for node in state.ranges:
+            for node in ports & state.ranges.keys():  # what is inside a part nobody can open
                 by_node.setdefault(node, []).append(case.results.states[s])
     for node, states in by_node.items():
         groups.setdefault(tuple(states), []).append(node)

@@ -223,6 +223,8 @@ def _ports(case: Case, found: dict[str, Figure]) -> None:
 
 
 def _parts(case: Case, found: dict[str, Figure]) -> None:
+    import numpy as np
+
     from .. import kinds
     from ..checks import heat, walk
 
@@ -256,7 +258,9 @@ def _parts(case: Case, found: dict[str, Figure]) -> None:
             found[f"{demand_of.driver}.power"] = Figure("power", _plain(demand_of.power))
             found[f"{demand_of.driver}.torque"] = Figure("torque", _plain(demand_of.torque))
             if demand_of.supply is not None:
-                found[f"{demand_of.driver}.share"] = Figure("share", _plain(demand_of.power / demand_of.supply))
+                stands = demand_of.supply <= 0
+                share = np.where(stands, 0.0, demand_of.power / np.where(stands, 1.0, demand_of.supply))
+                found[f"{demand_of.driver}.share"] = Figure("share", _plain(share))
 
 
 def _solved(case: Case, values: Array) -> Array:
