@@ -18,8 +18,8 @@ from ..circuit import FAULTS
 from ..fields import Density, Length, LengthOrZero, RatingField, SpecificHeat, Temperature, Viscosity
 
 Section = Literal[
-    "drawing", "key figures", "findings", "lines", "actuators", "ratings", "heat", "states", "envelope", "faults",
-    "parts", "assumptions", "proof", "downloads",
+    "drawing", "cautions", "key figures", "findings", "lines", "actuators", "ratings", "heat", "states", "envelope",
+    "faults", "parts", "assumptions", "proof", "downloads",
 ]  # fmt: skip
 Units = Literal["metric", "US", "metric, then US", "US, then metric"]
 Duty = Literal["suction", "pressure", "return", "drain", "pilot"]
@@ -134,7 +134,9 @@ class ShowText(Written):
     """What the page shows."""
 
     state: str = Field("", description="The state drawn first; left out: the first one.")
-    hide: list[Section] = Field(default_factory=list, description="Sections to leave out.")
+    hide: list[Section] = Field(
+        default_factory=list, description="Sections to leave out. Of `cautions` those with the word DANGER stay."
+    )
     view: Literal["circuit", "flow diagram", "both"] = Field(
         "circuit", description="Drawing: symbols of the trade, a plain flow diagram of named boxes, or both."
     )
