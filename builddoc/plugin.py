@@ -92,7 +92,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             Options(engine=_ENGINES[self.config.graphviz]),
             late=self._set_aside,
             seen=self._note,
-            loud=lambda finding: counts(finding.signal, self.config.fail_on),
+            loud=lambda finding: not finding.accepted and counts(finding.signal, self.config.fail_on),
         )
         if SUPERFENCES not in config.markdown_extensions:
             config.markdown_extensions.append(SUPERFENCES)

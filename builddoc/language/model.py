@@ -24,6 +24,7 @@ Section = Literal[
 Units = Literal["metric", "US", "metric, then US", "US, then metric"]
 Duty = Literal["suction", "pressure", "return", "drain", "pilot"]
 
+Role = Literal["owner", "builder", "operator", "engineer", "inspector"]
 Status = Literal["built", "planned", "withdrawn"]
 
 DEFAULT_GRADE = "ISO VG 46"
@@ -152,6 +153,17 @@ class FaultsText(Written):
     )
 
 
+class AcceptedText(Written):
+    """A finding that the writer lives with. It stays on the page, marked as accepted, and does not count where findings
+    are counted; a change of what it is about, or of its figures, withdraws the acceptance. A DANGER stays where it
+    is."""
+
+    because: str = Field(description="Why it is lived with; printed on the page.")
+    by: Role = Field(description="Who decided: a role, no name.")
+    on: Date = Field(description="When.")
+    seen: str = Field(description="Fingerprint of the finding; `builddoc check --accept` prints it.")
+
+
 class HeadText(Written):
     """What stands above the parts: single values."""
 
@@ -220,6 +232,10 @@ class CircuitText(HeadText):
     faults: FaultsText | bool = Field(
         True, description="`no`: no faults are tried but those that states name; a group: some are not."
     )
+    accepted: dict[str, AcceptedText] = Field(
+        default_factory=dict, description="`RULE of SUBJECT` -> reason, role, date and fingerprint: findings that the "
+        "writer lives with.",
+    )  # fmt: skip
     show: ShowText = Field(default_factory=lambda: ShowText.model_validate({}), description="What the page shows.")
     from_: str | BaseText = Field(
         "",

@@ -17,7 +17,7 @@ from ..units import DIMENSIONS, UNITS
 from .comparing import CompareText
 from .describe import cell, inner_model, keys_table
 from .lines import conduits
-from .model import ChangeText, CircuitText, FaultsText, LineText, OilText, ShowText, StateText, TieText
+from .model import AcceptedText, ChangeText, CircuitText, FaultsText, LineText, OilText, ShowText, StateText, TieText
 from .readings import ReadingsText, ReadingText, TakenText
 from .yamltext import Group, read_yaml
 
@@ -62,6 +62,7 @@ def _page(kinds_text: str) -> str:
         tie=f"{_doc(TieText)}\n\n{keys_table(TieText)}",
         state=f"{_doc(StateText)}\n\n{keys_table(StateText)}",
         faults=keys_table(FaultsText),
+        accepted=f"{_doc(AcceptedText)}\n\n{keys_table(AcceptedText)}",
         show=keys_table(ShowText),
         quantities=_quantities(),
         compare=keys_table(CompareText),

@@ -30,17 +30,22 @@ def file_mark(name: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Noted:
-    """A finding as a terminal or a log needs it. signal: signal word, or "NOT CHECKED"."""
+    """A finding as a terminal or a log needs it. signal: signal word, or "NOT CHECKED". subject, fingerprint: what an
+    acceptance names. accepted: by whom, when and why, "" = it is not."""
 
     signal: str
     rule: str
     headline: str
     state: str = ""
     place: Place | None = None
+    subject: str = ""
+    fingerprint: str = ""
+    accepted: str = ""
 
     def __str__(self) -> str:
         where = f"{self.place}: " if self.place else ""
-        return f"{where}{self.signal}: {self.headline} [{self.rule}]"
+        word = f"{self.signal} (accepted)" if self.accepted else self.signal
+        return f"{where}{word}: {self.headline} [{self.rule}]"
 
 
 @dataclass(frozen=True, slots=True)

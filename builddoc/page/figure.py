@@ -71,6 +71,7 @@ def figure_html(
 ) -> str:
     """The whole figure. panels: what stands for each state's drawing, in the order of report.states. faults: names of
     the states that are faults. key: HTML that explains the drawings."""
+    from ..accepting import settled
     from ..cautions import split
     from ..report import SHORT_STATEMENT
 
@@ -96,6 +97,8 @@ def figure_html(
         more_cautions=rest,
         cautions_left_out=len(report.cautions) - len(first) - len(rest),
         remarks=[m for m in messages if m.level != "error"],
+        settled=settled,
+        lived_with=[f for f in report.findings if settled(f)],
         show=lambda section: section not in report.hidden,
     )
 

@@ -15,6 +15,7 @@ from ..messages import Message, Place
 from .draft import ABROAD, PREFIX, Draft, Noted, message_to_block, panel_mark, to_block, to_page
 
 if TYPE_CHECKING:
+    from ..checks.base import Finding
     from ..draw.engine import EngineName
     from ..draw.svg import Drawing
     from ..history.registry import Entry
@@ -210,12 +211,27 @@ def _drawings(
         return none, none, "", tuple(replace(m, level="warning") for m in error.messages)
 
 
+def accepted_words(f: Finding) -> str:
+    """`by the owner, 2025-05-18: reason`; "" for a finding that counts."""
+    a = f.accepted
+    return f"by the {a.by}, {a.on}: {a.because}" if a is not None else ""
+
+
 def noted(solved: Solved) -> list[Noted]:
     """Findings and NOT CHECKED of a solved circuit, for logs and terminals. What concerns the whole circuit stands at
     its beginning."""
     whole = solved.circuit.place if solved.circuit else None
     return [
-        Noted("NOT CHECKED" if f.outcome == "not checked" else f.signal, f.rule, f.headline, f.state, f.place or whole)
+        Noted(
+            "NOT CHECKED" if f.outcome == "not checked" else f.signal,
+            f.rule,
+            f.headline,
+            f.state,
+            f.place or whole,
+            f.subject,
+            f.fingerprint,
+            accepted_words(f),
+        )
         for f in solved.findings
         if f.outcome in ("finding", "not checked")
     ]
