@@ -138,3 +138,19 @@ def test_check_counts_and_lists(tmp_path: Path, seen: str) -> None:
     assert "(accepted by the builder, 2025: a test)" in output
     assert f"{output.count('(accepted by')} accepted" in output
     assert check(tmp_path, changed(FAST), "--fail-on", "notice")[0] == 1
+
+
+def test_a_later_revision_accepts_for_itself(tmp_path: Path, seen: str) -> None:
+    (tmp_path / "a.yml").write_text(accepting(FAST, seen), "utf-8")
+    later = "machine: Test bench\nrevision: B\nfrom: {file: a.yml}\n"
+    path = str(tmp_path / "b.yml")
+
+    def of(text: str) -> Finding:
+        made = solve_text(text, path)
+        assert made.ok and not made.messages, made.messages
+        return next(f for f in made.findings if (f.rule, f.subject) == (RULE, SUBJECT) and f.outcome == "finding")
+
+    assert of(later).accepted is None
+    own = f"accepted: {{{RULE} of {SUBJECT}: {{because: still short, by: owner, on: 2025-06, seen: {seen}}}}}\n"
+    accepted = of(later + own).accepted
+    assert accepted is not None and accepted.because == "still short"
