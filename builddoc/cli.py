@@ -16,6 +16,7 @@ from . import __version__
 from .blocks import find_blocks
 from .levels import LEVELS, counts
 from .messages import Message
+from .near import suggestion
 from .sources import Source, find_pages, find_sources, journal_of
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ def main() -> None:
     builddoc check                 every circuit below this folder
     builddoc check content/mill.md one page
     builddoc solve content/mill.md its pressures, flows and ratings as text
+    builddoc explain RULE          what the rule behind a finding looks for
     builddoc symbols symbols.html  the symbols of all kinds on one sheet
     """
 
@@ -151,6 +153,26 @@ def reference() -> None:
     from .language.reference import reference_markdown
 
     click.echo(reference_markdown())
+
+
+@main.command()
+@click.argument("rule", required=False)
+@click.option("--circuits", is_flag=True, help="Print the example circuits as well.")
+def explain(rule: str | None, circuits: bool) -> None:
+    """Say what a rule looks for: harm, criterion, remedy, severity, source, and what it says of example circuits.
+
+    RULE is the short name in [ ] behind a finding; without it all rules are listed.
+    """
+    from .checks import rules
+    from .rulebook import explained, outcomes
+
+    if rule is None:
+        for one in rules().values():
+            click.echo(f"{one.signal:7} {one.id}: {one.title}")
+    elif rule not in rules():
+        _stop(f"there is no rule '{rule}'", suggestion(rule, rules()) or "`builddoc explain` lists all rules")
+    else:
+        click.echo(explained(rules()[rule], outcomes(rule), circuits))
 
 
 @main.command()

@@ -23,6 +23,9 @@ from .yamltext import Group, read_yaml
 
 _COMMON = tuple(info.alias or name for name, info in Parameters.model_fields.items())
 _CONDUIT = ("rating", "roughness")  # told once, with the keys of every line
+_RULES = (
+    "## Rules\n\nWhat a circuit is checked for, with harm, criterion, remedy and source: [the rules](rules/index.md)."
+)
 _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring")
 
 
@@ -42,8 +45,11 @@ def reference_markdown() -> str:
 
 
 def reference_pages() -> dict[str, str]:
-    """The same as pages of a site, by path: `index.md`, and `kinds/NAME.md` with a solved circuit for each kind."""
-    pages = {"index.md": _page("\n\n".join(_kind_lists()))}
+    """The same as pages of a site, by path: `index.md`, `kinds/NAME.md` with a solved circuit for each kind, and
+    `rules/RULE.md` (with an index) for each rule that circuits are checked by."""
+    from ..rulebook import rules_pages
+
+    pages = {"index.md": _page("\n\n".join([*_kind_lists(), _RULES])), **rules_pages()}
     for kind in kinds.registry().values():
         pages[_kind_path(kind)] = _kind_page(kind)
     return pages

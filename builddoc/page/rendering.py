@@ -12,7 +12,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..messages import Message, Place
-from .draft import ABROAD, PREFIX, Draft, Noted, message_to_block, panel_mark, to_block, to_page
+from .draft import (
+    ABROAD,
+    PREFIX,
+    Draft,
+    Noted,
+    RulePage,
+    message_to_block,
+    no_page,
+    panel_mark,
+    to_block,
+    to_page,
+)
 
 if TYPE_CHECKING:
     from ..checks.base import Finding
@@ -264,9 +275,9 @@ def finish(
     return Rendered(f'<div class="bd-block">{head}{body}</div>', messages, ids, dict(made.files), findings)
 
 
-def figure(made: Draft, prefix: str, link: Link | None = None) -> str:
+def figure(made: Draft, prefix: str, link: Link | None = None, rule_page: RulePage = no_page) -> str:
     """The figure of a draft that has one."""
-    return made.fill(prefix, link or data_link)
+    return made.fill(prefix, link or data_link, rule_page)
 
 
 def data_link(name: str, text: str) -> str:
