@@ -25,8 +25,8 @@ def _index() -> str:
         "# Rules", "",
         f"What every circuit is checked for: {len(every)} rules. Each answers for every part, line or state that it is "
         "about: with a finding, with a pass, that it does not apply, or NOT CHECKED with what is missing. Not checked "
-        "is not safe, and a pass is no approval. `builddoc explain RULE` prints the same in a terminal. A finding can be "
-        "accepted, with a reason: see the language.", "",
+        "is not safe, and a pass is no approval. `builddoc explain RULE` prints the same in a terminal. A finding can "
+        "be accepted, with a reason: see the language.", "",
     ]  # fmt: skip
     for signal, meaning in SEVERITY.items():
         if tally[signal]:
