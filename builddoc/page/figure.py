@@ -95,6 +95,7 @@ def figure_html(
         short=SHORT_STATEMENT,
         cautions=first,
         more_cautions=rest,
+        cautions_shown=(*first, *rest),
         cautions_left_out=len(report.cautions) - len(first) - len(rest),
         remarks=[m for m in messages if m.level != "error"],
         settled=settled,

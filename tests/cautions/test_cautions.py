@@ -267,6 +267,7 @@ def test_on_the_page() -> None:
     assert 'id="bd-cautions"' in html
     for caution in (*head, *rest):
         assert html.count(f"<strong>{escape(caution.lead)}</strong>") == 1
+        assert f"<li>{escape(caution.lead)} {escape(caution.source)}</li>" in html
     assert ('href="#bd-more-cautions"' in html) == bool(rest)
     assert rest and html.index(rest[0].lead) > html.index('id="bd-findings"') > html.index(head[0].lead)
     assert {"bd-cautions", "bd-more-cautions"} <= set(page.ids)
