@@ -9,6 +9,7 @@ from ..checks.base import ORDER, Rule
 from ..page.draft import rule_path
 from .cases import SHOWN, Outcome, outcomes
 from .text import MAY_DIFFER, SEVERITY, SEVERITY_SOURCE
+from .yaml_lines import differing, entries, written
 
 
 def rules_pages() -> dict[str, str]:
@@ -50,9 +51,19 @@ def _page(rule: Rule, tried: list[Outcome]) -> str:
     for one in tried:
         lines += [
             f"## {SHOWN[one.case]}", "", "Invented; solved when this page was made. The rule says:", "",
-            f"> {one.said}", "", "```yaml", one.text.rstrip(), "```", "",
+            f"> {one.said}", "", *_circuit(one.text, tried[0].text if one is not tried[0] else ""), "",
         ]  # fmt: skip
     return "\n".join(lines)
+
+
+def _circuit(text: str, first: str) -> list[str]:
+    """A circuit's text, or what differs from the first one. first: "" = this is the first."""
+    change = differing(text, first) if first else None
+    if change is None:
+        return ["```yaml", written(entries(text)), "```"]
+    other, gone = change
+    lines = ["The circuit above, but for this:", "", "```yaml", written(other), "```"] if other else []
+    return lines + (["", f"Taken out: {', '.join(gone)}."] if gone else [])
 
 
 def _sentence(text: str) -> str:

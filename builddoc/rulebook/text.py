@@ -6,6 +6,7 @@ import textwrap
 
 from ..checks.base import Rule, Signal
 from .cases import SHOWN, Outcome
+from .yaml_lines import entries, written
 
 SEVERITY: dict[Signal, str] = {
     "DANGER": "it will kill or maim if it is not avoided",
@@ -32,5 +33,5 @@ def explained(rule: Rule, tried: list[Outcome], circuits: bool = False) -> str:
     for one in tried:
         lines += ["", f"{SHOWN[one.case]}, solved now:"]
         lines += textwrap.wrap(one.said, 96, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False)
-        lines += ["", textwrap.indent(one.text.rstrip(), "    ")] if circuits else []
+        lines += ["", textwrap.indent(written(entries(one.text)), "    ")] if circuits else []
     return "\n".join(lines)

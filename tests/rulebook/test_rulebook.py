@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+import yaml
 from builddoc import checks
 from builddoc.checks import examples as example_files
 from builddoc.checks.base import RULES
@@ -13,6 +14,7 @@ from builddoc.language.reference import reference_pages
 from builddoc.page.draft import rule_path
 from builddoc.page.rendering import draft, figure
 from builddoc.rulebook import cases, explained, outcomes, rules_pages
+from builddoc.rulebook.yaml_lines import differing, entries, written
 from click.testing import CliRunner
 
 from ..cautions.circuits import changed
@@ -56,6 +58,9 @@ def test_examples_are_solved_when_the_page_is_made() -> None:
     assert "> NOTICE: feed: oil runs at 8.84 m/s" in page
     assert "> ok: " in page
     assert page.count("```yaml") == 2
+    # The passing circuit differs by one line, and only that is printed.
+    assert page.count("machine: Test bench") == 1
+    assert page.rstrip().endswith("bore: 12 mm, length: 1 m, rating: 250 bar}\n```")
     triggers, passes = outcomes(RULE)
     assert triggers.said.startswith("NOTICE: ") and passes.said.startswith("ok: ")
     text = explained(RULES[RULE], [triggers, passes])
@@ -72,6 +77,20 @@ def test_an_example_that_does_not_do_what_it_says_stops_the_page(monkeypatch: py
     monkeypatch.setattr(cases, "examples", lambda: {RULE: ExampleSet(broken, {})})
     with pytest.raises(ValueError, match="needs 'parts'"):
         outcomes(RULE)
+
+
+def test_a_circuit_with_an_entry_to_a_line_reads_back() -> None:
+    for text in (FAST, *(one.text for own in example_files.examples().values() for one in own.examples.values())):
+        lines = written(entries(text))
+        assert yaml.load(lines, yaml.BaseLoader) == yaml.load(text, yaml.BaseLoader)
+
+
+def test_what_differs() -> None:
+    other = changed("{lines: {feed: {bore: 6 mm}}, states: {idling: '~'}}")
+    found = differing(other, SLOW)
+    assert found is not None
+    assert list(found[0]) == [("lines", "feed")] and found[1] == ["idling"]
+    assert differing(SLOW, "machine: another\nparts: {}\n") is None
 
 
 @pytest.mark.parametrize("rule", [r for r in example_files.examples() if r in checks.rules()])
