@@ -36,6 +36,7 @@ def _sections(report: Report, state: str | None) -> Iterator[str]:
             yield f"{number:2} {finding.signal}{by}: {finding.headline}{where}"
     for finding in report.not_checked:
         yield f"   NOT CHECKED: {finding.headline}" + (f" (missing: {finding.missing})" if finding.missing else "")
+    yield from (f"   Caution, {c.signal}: {c.lead} {c.text}" for c in report.cautions if state is None)
     for table in report.tables:
         yield ""
         yield from _table(table)

@@ -82,6 +82,16 @@ def test_a_change_withdraws_it(seen: str, change: str, what: str) -> None:
     assert "counts again" in html and "Accepted by the owner" not in html
 
 
+def test_what_is_written_about_a_part_counts_though_no_figure_changes() -> None:
+    over = "{parts: {bank: {rating: 100 bar}}}"
+    before = finding(changed(over), "rating-each-part", "bank")
+    tank_port = "{parts: {bank: {rating: 100 bar, tank port rating: 240 bar}}}"
+    after = finding(changed(tank_port), "rating-each-part", "bank")
+    assert before.figures == after.figures
+    one, two = before.fingerprint.split("-"), after.fingerprint.split("-")
+    assert one[0] != two[0] and one[1] == two[1]
+
+
 def test_a_finding_without_figures_is_bound_to_all_that_is_written() -> None:
     rule, subject = "gauge-points", "pump"
     before = finding(changed(), rule, subject)
