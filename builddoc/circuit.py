@@ -221,6 +221,25 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class Acceptance:
+    """A finding that the writer lives with. rule, subject: of the finding. because: the reason. by: a role, no name.
+    on: date. seen: fingerprint of the finding when it was accepted (see `accepting`)."""
+
+    rule: str
+    subject: str
+    because: str
+    by: str
+    on: str
+    seen: str
+    place: Place | None = None
+
+    @property
+    def name(self) -> str:
+        """As written: `ret-velocity of return`."""
+        return f"{self.rule} of {self.subject}" if self.subject else self.rule
+
+
+@dataclass(frozen=True, slots=True)
 class Circuit:
     """A whole machine's circuit. All names are the writer's; mappings keep the order of writing.
 
@@ -228,6 +247,7 @@ class Circuit:
     text: the YAML of the whole (for the download). source: path of the text. faults: try faults of its own accord.
     status: "built", "planned" or "withdrawn". base: revision that it was written as `changes` to, "" = written whole.
     pairs: actuators side by side that nothing links.
+    accepted: findings that the writer lives with.
     no_faults: sort of fault, or name of a part, line, tie or state -> the reason why those are not tried.
     """
 
@@ -250,6 +270,7 @@ class Circuit:
     place: Place | None = None
     faults: bool = True
     no_faults: Mapping[str, str] = field(default_factory=dict)
+    accepted: tuple[Acceptance, ...] = ()
     pairs: Mapping[str, Tie] = field(default_factory=dict)
     status: str = "built"
     base: str = ""

@@ -16,6 +16,7 @@ from . import __version__
 from .blocks import find_blocks
 from .levels import LEVELS, counts
 from .messages import Message
+from .near import suggestion
 from .sources import Source, find_pages, find_sources, journal_of
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ def main() -> None:
     builddoc check                 every circuit below this folder
     builddoc check content/mill.md one page
     builddoc solve content/mill.md its pressures, flows and ratings as text
+    builddoc explain RULE          what the rule behind a finding looks for
     builddoc symbols symbols.html  the symbols of all kinds on one sheet
     """
 
@@ -51,7 +53,8 @@ def main() -> None:
     help="End with exit code 1 from this signal word on. 'error' means: only if a circuit cannot be understood.",
 )
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-def check(paths: tuple[Path, ...], fail_on: str, form: str) -> None:
+@click.option("--accept", is_flag=True, help="Print below each finding the line that accepts it, for `accepted:`.")
+def check(paths: tuple[Path, ...], fail_on: str, form: str, accept: bool) -> None:
     """Say what is wrong with circuits: errors in the writing, and dangers in the machine.
 
     PATHS are Markdown pages, circuit files (.yml) or folders; without any, this folder. Each line of the answer is
@@ -69,8 +72,10 @@ def check(paths: tuple[Path, ...], fail_on: str, form: str) -> None:
     else:
         for row in rows:
             click.echo(row["text"])
+            if accept and row["fingerprint"] and not row["accepted"]:
+                click.echo(_accepting_line(row))
         click.echo(_summary(rows, len(sources)), err=True)
-    failed = [row for row in rows if row["level"] == "error" or (row["signal"] and counts(row["signal"], fail_on))]
+    failed = [row for row in rows if row["level"] == "error" or _counts(row, fail_on)]
     sys.exit(1 if failed else 0)
 
 
@@ -151,6 +156,26 @@ def reference() -> None:
 
 
 @main.command()
+@click.argument("rule", required=False)
+@click.option("--circuits", is_flag=True, help="Print the example circuits as well.")
+def explain(rule: str | None, circuits: bool) -> None:
+    """Say what a rule looks for: harm, criterion, remedy, severity, source, and what it says of example circuits.
+
+    RULE is the short name in [ ] behind a finding; without it all rules are listed.
+    """
+    from .checks import rules
+    from .rulebook import explained, outcomes
+
+    if rule is None:
+        for one in rules().values():
+            click.echo(f"{one.signal:7} {one.id}: {one.title}")
+    elif rule not in rules():
+        _stop(f"there is no rule '{rule}'", suggestion(rule, rules()) or "`builddoc explain` lists all rules")
+    else:
+        click.echo(explained(rules()[rule], outcomes(rule), circuits))
+
+
+@main.command()
 @click.argument("folder", type=_PATH)
 def assets(folder: Path) -> None:
     """Write the figures' style sheet and script into FOLDER, for site generators without the plugin."""
@@ -221,7 +246,8 @@ def _finding_row(finding: Noted, source: Source) -> dict[str, Any]:
     place = finding.place
     where = f"{place}" if place else f"{source.path}:{source.line}:{source.column}"
     told = not finding.state or f"'{finding.state}'" in finding.headline
-    words = f"{finding.signal}: {finding.headline}" + ("" if told else f", in '{finding.state}'")
+    by = f" (accepted {finding.accepted})" if finding.accepted else ""
+    words = f"{finding.signal}{by}: {finding.headline}" + ("" if told else f", in '{finding.state}'")
     return {
         "path": place.path if place else source.path,
         "line": place.line if place else source.line,
@@ -229,6 +255,9 @@ def _finding_row(finding: Noted, source: Source) -> dict[str, Any]:
         "level": "finding",
         "signal": finding.signal,
         "code": finding.rule,
+        "subject": finding.subject,
+        "fingerprint": finding.fingerprint,
+        "accepted": finding.accepted,
         "text": f"{where}: {words} [{finding.rule}]",
     }
 
@@ -311,14 +340,29 @@ def _message_row(message: Message) -> dict[str, Any]:
         "level": message.level,
         "signal": "",
         "code": message.code,
+        "subject": "",
+        "fingerprint": "",
+        "accepted": "",
         "text": str(message),
     }
 
 
+def _counts(row: dict[str, Any], fail_on: str) -> bool:
+    return bool(row["signal"]) and not row["accepted"] and counts(row["signal"], fail_on)
+
+
+def _accepting_line(row: dict[str, Any]) -> str:
+    """A line to be copied into the circuit and filled in."""
+    name = f"{row['code']} of {row['subject']}" if row["subject"] else row["code"]
+    return f"    {name}: {{because: WHY, by: owner, on: YYYY-MM-DD, seen: {row['fingerprint']}}}"
+
+
 def _summary(rows: Sequence[dict[str, Any]], circuits: int) -> str:
-    tally = Counter("error" if row["level"] == "error" else row["signal"] for row in rows)
+    tally = Counter("error" if row["level"] == "error" else row["signal"] for row in rows if not row["accepted"])
     words = [f"{tally['error']} {'error' if tally['error'] == 1 else 'errors'}"] if tally["error"] else []
     words += [f"{tally[s]} {s}" for s in ("DANGER", "WARNING", "CAUTION", "NOTICE", "NOT CHECKED") if tally[s]]
+    accepted = sum(bool(row["accepted"]) for row in rows)
+    words += [f"{accepted} accepted"] if accepted else []
     return f"{circuits} {'circuit' if circuits == 1 else 'circuits'}: {', '.join(words) or 'nothing to say'}"
 
 

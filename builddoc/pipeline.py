@@ -68,7 +68,7 @@ def solve_text(
     reading = language.read(text, path, first_line, first_column, bases)
     if reading.circuit is None:
         return Solved(text, list(reading.messages))
-    from . import checks, report, solver
+    from . import accepting, checks, report, solver
     from .assemble import assemble
     from .checks.base import Case
     from .results import Results
@@ -84,4 +84,5 @@ def solve_text(
 
         tried = faults.solve_with(case)
         findings = checks.with_faults(findings, tried.case, tried.names)
-    return Solved(text, list(reading.messages), circuit, case, tuple(findings), report.build(case, findings, tried))
+    findings, said = accepting.applied(tried.case if tried else case, findings)
+    return Solved(text, [*reading.messages, *said], circuit, case, tuple(findings), report.build(case, findings, tried))

@@ -26,7 +26,7 @@ from .fence import NAMING, Fence, NamingFence, Spot, fence, page_of_file, readin
 from .history.machines import index_markdown, machine_markdown, revisions_in_order, stem
 from .history.registry import Entry, Registry
 from .levels import LEVELS, counts
-from .page.draft import Draft
+from .page.draft import Draft, no_page, rule_path
 from .page.rendering import LATE_END, Options, Rendered, data_link, figure, load_all, script, stylesheet
 
 if TYPE_CHECKING:
@@ -56,7 +56,8 @@ class BuilddocConfig(Config):
     """Write the downloads beside the page; otherwise the page carries them itself."""
 
     reference = opt.Optional(opt.Type(str))
-    """Path of a page, below the docs folder, that is filled with the reference of the circuit language."""
+    """Path of a page, below the docs folder, that is filled with the reference of the circuit language. Beside it, in
+    folders of their own, lie a page for each kind of part (kinds/) and for each rule (rules/)."""
 
     machines = opt.Optional(opt.Type(str))
     """Path of a page, below the docs folder, that is filled with the index of machines; each machine has a page in the
@@ -92,7 +93,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             Options(engine=_ENGINES[self.config.graphviz]),
             late=self._set_aside,
             seen=self._note,
-            loud=lambda finding: counts(finding.signal, self.config.fail_on),
+            loud=lambda finding: not finding.accepted and counts(finding.signal, self.config.fail_on),
         )
         if SUPERFENCES not in config.markdown_extensions:
             config.markdown_extensions.append(SUPERFENCES)
@@ -169,7 +170,11 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             file = files.src_uris.get(_download(spot, name)) if files is not None else None
             return get_relative_url(file.url, url) if file is not None else data_link(name, text)
 
-        return figure(made, spot.prefix, link)
+        def rule_page(rule: str) -> str:
+            file = self._files.src_uris.get(self._beside_reference(rule_path(rule))) if self._files else None
+            return get_relative_url(file.url, url) if file is not None else ""
+
+        return figure(made, spot.prefix, link, rule_page if self.config.reference else no_page)
 
     def _note(self, spot: Spot, rendered: Rendered, included: list[Path]) -> None:
         name = spot.page.name
@@ -246,12 +251,15 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             raise PluginError(f"builddoc: option '{option}': {name} exists already in {config.docs_dir}")
 
     def _add_reference(self, files: Files, config: MkDocsConfig, name: str) -> None:
-        """The page `name` and, beside it, a page for each kind of part."""
+        """The page `name` and, beside it, a page for each kind of part and for each rule."""
         assert self._cache is not None
         for path, text in json.loads(self._cache.text("reference", _reference)).items():
-            uri = name if path == "index.md" else str(PurePosixPath(name).parent / path)
+            uri = name if path == "index.md" else self._beside_reference(path)
             self._refuse_existing(files, config, "reference", uri)
             files.append(File.generated(config, uri, content=text))
+
+    def _beside_reference(self, path: str) -> str:
+        return str(PurePosixPath(self.config.reference or "").parent / path)
 
 
 def _download(spot: Spot, name: str) -> str:

@@ -31,9 +31,12 @@ def _sections(report: Report, state: str | None) -> Iterator[str]:
     for number, finding in enumerate(report.findings, 1):
         if state is None or finding.state in ("", state):
             where = f", in '{finding.state}'" if finding.state else ""
-            yield f"{number:2} {finding.signal}: {finding.headline}{where}"
+            a = finding.accepted
+            by = f" (accepted by the {a.by}, {a.on}: {a.because})" if a else ""
+            yield f"{number:2} {finding.signal}{by}: {finding.headline}{where}"
     for finding in report.not_checked:
         yield f"   NOT CHECKED: {finding.headline}" + (f" (missing: {finding.missing})" if finding.missing else "")
+    yield from (f"   Caution, {c.signal}: {c.lead} {c.text}" for c in report.cautions if state is None)
     for table in report.tables:
         yield ""
         yield from _table(table)

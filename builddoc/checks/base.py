@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import wraps
 from typing import Any, Literal, TypeVar
 
-from ..circuit import Circuit
+from ..circuit import Acceptance, Circuit
 from ..messages import Place
 from ..network import Network
 from ..results import Results
@@ -54,6 +54,7 @@ class Finding:
     subject: name of the part, line or state. state: name of the governing state ("" = not tied to one). headline: one
     line with the figures. text: why, with figures. remedy: what to do. figures: name -> SI value (for JSON and tests).
     missing: what the rule needs and did not find (NOT CHECKED). place: where the subject was written.
+    fingerprint, accepted: what an acceptance is bound to, and the one that holds; set by `accepting`.
     """
 
     rule: str
@@ -67,6 +68,8 @@ class Finding:
     figures: Mapping[str, float] = field(default_factory=dict)
     missing: str = ""
     place: Place | None = None
+    fingerprint: str = ""
+    accepted: Acceptance | None = None
 
 
 @dataclass(frozen=True, slots=True)

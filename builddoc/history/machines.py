@@ -81,7 +81,8 @@ def machine_markdown(name: str, revisions: Sequence[Revised], here: str) -> str:
         lines.append(f"Revision {_plain(now.entry.head.revision)} has errors: nothing could be worked out.")
     else:
         lines += [f"Of revision {_plain(now.entry.head.revision)}, the newest that was built:", ""]
-        lines += [f"- **{f.signal}** {_plain(f.headline)}" for f in now.findings] or ["None."]
+        said = [(f"{f.signal} (accepted)" if f.accepted else f.signal, f.headline) for f in now.findings]
+        lines += [f"- **{word}** {_plain(headline)}" for word, headline in said] or ["None."]
     return "\n".join(lines) + "\n"
 
 
@@ -94,8 +95,8 @@ def _tally(now: Revised | None) -> str:
         return "–"
     if now.findings is None:
         return "has errors"
-    words = dict.fromkeys(f.signal for f in now.findings)
-    return ", ".join(f"{sum(f.signal == w for f in now.findings)} {w}" for w in words) or "none"
+    found = [f.signal for f in now.findings if not f.accepted]
+    return ", ".join(f"{found.count(word)} {word}" for word in dict.fromkeys(found)) or "none"
 
 
 def _plain(text: str) -> str:

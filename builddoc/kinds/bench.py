@@ -18,7 +18,7 @@ FEED = """suction: {route: tank > pump.inlet, direct: yes}
   relief seat: {route: block.run b > relief.inlet, direct: yes}
   relief home: {route: relief.outlet > tank, direct: yes}"""
 """Their lines, that `$feed` stands for."""
-HIDDEN = "findings, ratings, heat, parts, assumptions, downloads"
+HIDDEN = "cautions, findings, ratings, heat, parts, assumptions, downloads"
 
 
 def bench(kind: Kind[Any]) -> str:

@@ -18,12 +18,13 @@ from ..circuit import FAULTS
 from ..fields import Density, Length, LengthOrZero, RatingField, SpecificHeat, Temperature, Viscosity
 
 Section = Literal[
-    "drawing", "key figures", "findings", "lines", "actuators", "ratings", "heat", "states", "envelope", "faults",
-    "parts", "assumptions", "proof", "downloads",
+    "drawing", "cautions", "key figures", "findings", "lines", "actuators", "ratings", "heat", "states", "envelope",
+    "faults", "parts", "assumptions", "proof", "downloads",
 ]  # fmt: skip
 Units = Literal["metric", "US", "metric, then US", "US, then metric"]
 Duty = Literal["suction", "pressure", "return", "drain", "pilot"]
 
+Role = Literal["owner", "builder", "operator", "engineer", "inspector"]
 Status = Literal["built", "planned", "withdrawn"]
 
 DEFAULT_GRADE = "ISO VG 46"
@@ -134,7 +135,9 @@ class ShowText(Written):
     """What the page shows."""
 
     state: str = Field("", description="The state drawn first; left out: the first one.")
-    hide: list[Section] = Field(default_factory=list, description="Sections to leave out.")
+    hide: list[Section] = Field(
+        default_factory=list, description="Sections to leave out. Of `cautions` those with the word DANGER stay."
+    )
     view: Literal["circuit", "flow diagram", "both"] = Field(
         "circuit", description="Drawing: symbols of the trade, a plain flow diagram of named boxes, or both."
     )
@@ -148,6 +151,17 @@ class FaultsText(Written):
         description="Sort of fault, or name of a part, line, tie or state -> the reason, which is printed: as "
         "`{cold start: it stands indoors}`. Sorts: " + ", ".join(f"`{sort}` ({text})" for sort, text in FAULTS.items()),
     )
+
+
+class AcceptedText(Written):
+    """A finding that the writer lives with. It stays on the page, marked as accepted, and does not count where findings
+    are counted; a change of what it is about, or of its figures, withdraws the acceptance. A DANGER stays where it
+    is."""
+
+    because: str = Field(description="Why it is lived with; printed on the page.")
+    by: Role = Field(description="Who decided: a role, no name.")
+    on: Date = Field(description="When.")
+    seen: str = Field(description="Fingerprint of the finding; `builddoc check --accept` prints it.")
 
 
 class HeadText(Written):
@@ -218,6 +232,10 @@ class CircuitText(HeadText):
     faults: FaultsText | bool = Field(
         True, description="`no`: no faults are tried but those that states name; a group: some are not."
     )
+    accepted: dict[str, AcceptedText] = Field(
+        default_factory=dict, description="`RULE of SUBJECT` -> reason, role, date and fingerprint: findings that the "
+        "writer lives with.",
+    )  # fmt: skip
     show: ShowText = Field(default_factory=lambda: ShowText.model_validate({}), description="What the page shows.")
     from_: str | BaseText = Field(
         "",

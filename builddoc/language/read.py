@@ -8,6 +8,7 @@ from pathlib import Path, PurePosixPath
 from ..circuit import Circuit, Line, Oil, Show, State
 from ..kinds.fitting import rated_at
 from ..messages import Message, Place
+from .accepting import read_accepted
 from .faults import read_faults
 from .hookups import read_hook_ups
 from .lines import conduits, connect, read_lines
@@ -90,7 +91,8 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         group = outer.over(group)
     head = check(HeadText, group, "the circuit", group.place, talk, group.values)
     assumed: list[str] = []
-    for key in ("parts", "lines", "states", "ties", "plugged", "defaults", "show", "oil", "faults", "hook-ups"):
+    for key in ("parts", "lines", "states", "ties", "plugged", "defaults", "show", "oil", "faults", "hook-ups",
+                "accepted"):  # fmt: skip
         value = group.values.get(key)
         if isinstance(value, Text) and value.nothing:
             if key == "parts":
@@ -120,6 +122,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
     hook_ups = read_hook_ups(section("hook-ups"), section("hook-up"), parts, talk)
     states = read_states(section("states"), Levers.of(parts, ties, pairs), hook_ups, talk)
     faults, excluded = read_faults(section("faults"), [*parts, *lines, *ties, *states], talk)
+    accepted = read_accepted(section("accepted"), talk)
     show = _show(section("show"), states, talk)
     if talk.failed or head is None or oil is None or show is None:
         return Reading(None, talk.in_order())
@@ -144,6 +147,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         place=group.place,
         faults=faults,
         no_faults=excluded,
+        accepted=accepted,
         pairs=pairs,
         status=head.status,
     )

@@ -17,13 +17,16 @@ from ..units import DIMENSIONS, UNITS
 from .comparing import CompareText
 from .describe import cell, inner_model, keys_table
 from .lines import conduits
-from .model import ChangeText, CircuitText, FaultsText, LineText, OilText, ShowText, StateText, TieText
+from .model import AcceptedText, ChangeText, CircuitText, FaultsText, LineText, OilText, ShowText, StateText, TieText
 from .readings import ReadingsText, ReadingText, TakenText
 from .sheets import SheetText
 from .yamltext import Group, read_yaml
 
 _COMMON = tuple(info.alias or name for name, info in Parameters.model_fields.items())
 _CONDUIT = ("rating", "roughness")  # told once, with the keys of every line
+_RULES = (
+    "## Rules\n\nWhat a circuit is checked for, with harm, criterion, remedy and source: [the rules](rules/index.md)."
+)
 _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring")
 
 
@@ -43,8 +46,11 @@ def reference_markdown() -> str:
 
 
 def reference_pages() -> dict[str, str]:
-    """The same as pages of a site, by path: `index.md`, and `kinds/NAME.md` with a solved circuit for each kind."""
-    pages = {"index.md": _page("\n\n".join(_kind_lists()))}
+    """The same as pages of a site, by path: `index.md`, `kinds/NAME.md` with a solved circuit for each kind, and
+    `rules/RULE.md` (with an index) for each rule that circuits are checked by."""
+    from ..rulebook import rules_pages
+
+    pages = {"index.md": _page("\n\n".join([*_kind_lists(), _RULES])), **rules_pages()}
     for kind in kinds.registry().values():
         pages[_kind_path(kind)] = _kind_page(kind)
     return pages
@@ -63,6 +69,7 @@ def _page(kinds_text: str) -> str:
         tie=f"{_doc(TieText)}\n\n{keys_table(TieText)}",
         state=f"{_doc(StateText)}\n\n{keys_table(StateText)}",
         faults=keys_table(FaultsText),
+        accepted=f"{_doc(AcceptedText)}\n\n{keys_table(AcceptedText)}",
         show=keys_table(ShowText),
         quantities=_quantities(),
         compare=keys_table(CompareText),

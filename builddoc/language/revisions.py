@@ -84,7 +84,7 @@ def whole(
     if found is None:
         return None
     base, name, base_revision = found
-    kept = base.without("machine", "revision", "date", "title", "status", "from", "changes")
+    kept = base.without("machine", "revision", "date", "title", "status", "accepted", "from", "changes")
     steps = apply(kept, group.values["changes"], talk) if "changes" in group.values else []
     own, below = group.without("from", "changes"), steps[-1].tree if steps else kept
     tree = Group({**own.keys, **below.keys, **own.keys}, {**own.values, **below.values, **own.values}, group.place)

@@ -1,11 +1,12 @@
 """A rendered circuit that does not know yet on which page it will stand: what the cache keeps.
 
 Marks (characters of Unicode's private area, which no host touches) stand for what only the page knows: the prefix of
-the ids, the drawings (a host may put them in late), the addresses of the downloads.
+the ids, the drawings (a host may put them in late), the addresses of the downloads, and of the pages of rules.
 """
 
 from __future__ import annotations
 
+import html as escaping
 import re
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, field, replace
@@ -17,7 +18,17 @@ PREFIX = "\ue000"
 ABROAD = "\ue005"  # before the path of a place that lies on the block's page but not in the block
 _OPEN_PANEL, _OPEN_FILE, _END = "\ue001", "\ue003", "\ue002"
 _PANEL = re.compile(f"{_OPEN_PANEL}([0-9]{{1,4}}){_END}")
+_OPEN_RULE = "\ue004"
+_RULE = re.compile(f"{_OPEN_RULE}([^{_END}]*){_END}")
 _FILE = re.compile(f"{_OPEN_FILE}([^{_END}]*){_END}")
+
+
+RulePage = Callable[[str], str]
+"""Id of a rule -> address of its page, "" if there is none."""
+
+
+def no_page(rule: str) -> str:
+    return ""
 
 
 def panel_mark(index: int) -> str:
@@ -28,19 +39,34 @@ def file_mark(name: str) -> str:
     return f"{_OPEN_FILE}{name}{_END}"
 
 
+def rule_path(rule: str) -> str:
+    """Where the page of a rule lies, beside that of the language."""
+    return f"rules/{rule}.md"
+
+
+def rule_mark(rule: str) -> str:
+    """The name of a rule, which is a link where the site has a page for it."""
+    return f"{_OPEN_RULE}{rule}{_END}"
+
+
 @dataclass(frozen=True, slots=True)
 class Noted:
-    """A finding as a terminal or a log needs it. signal: signal word, or "NOT CHECKED"."""
+    """A finding as a terminal or a log needs it. signal: signal word, or "NOT CHECKED". subject, fingerprint: what an
+    acceptance names. accepted: by whom, when and why, "" = it is not."""
 
     signal: str
     rule: str
     headline: str
     state: str = ""
     place: Place | None = None
+    subject: str = ""
+    fingerprint: str = ""
+    accepted: str = ""
 
     def __str__(self) -> str:
         where = f"{self.place}: " if self.place else ""
-        return f"{where}{self.signal}: {self.headline} [{self.rule}]"
+        word = f"{self.signal} (accepted)" if self.accepted else self.signal
+        return f"{where}{word}: {self.headline} [{self.rule}]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +112,17 @@ class Draft:
             raise TypeError("not the data of a draft")
         return draft
 
-    def fill(self, prefix: str, link: Callable[[str, str], str]) -> str:
-        """The body with drawings, ids and download addresses (link(name, text))."""
+    def fill(self, prefix: str, link: Callable[[str, str], str], rule_page: RulePage = no_page) -> str:
+        """The body with drawings, ids, download addresses (link(name, text)) and links to the pages of rules."""
+
+        def named(rule: str) -> str:
+            page = rule_page(rule)
+            return f'<a href="{escaping.escape(page)}">{rule}</a>' if page else rule
+
         files = self.files
         html = _PANEL.sub(lambda m: self.panels[int(m[1])] if int(m[1]) < len(self.panels) else "", self.html)
         html = _FILE.sub(lambda m: link(m[1], files[m[1]]) if m[1] in files else "", html)
-        return html.replace(PREFIX, prefix)
+        return _RULE.sub(lambda m: named(m[1]), html).replace(PREFIX, prefix)
 
 
 def _place(data: Any) -> Place | None:

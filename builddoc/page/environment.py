@@ -7,16 +7,20 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from .draft import rule_mark
+
 
 @lru_cache(maxsize=1)
 def environment() -> Environment:
-    return Environment(
+    made = Environment(
         loader=PackageLoader("builddoc.page"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["rule_mark"] = rule_mark
+    return made
 
 
 def fill(template: str, **values: Any) -> str:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from ..draw.svg import Drawing
     from ..report.model import Report, Table
 
+_SECTIONS = ("cautions", "more-cautions", "findings", "not-checked", "assumptions", "proof", "downloads")
 _NO_ANCHOR = re.compile(r"[^\w]+")
 # Tables of detail: there for who asks, closed for who reads the page from top to bottom.
 FOLDED = frozenset(
@@ -35,7 +36,7 @@ class Anchors:
         self.findings = [self._take(f"f{i}") for i in range(1, len(report.findings) + 1)]
         self.sections = {
             key: self._take(key)
-            for key in ("findings", "not-checked", "assumptions", "proof", "downloads", *(t.key for t in report.tables))
+            for key in (*_SECTIONS, *(t.key for t in report.tables))
         }
         self.rows: dict[tuple[str, int], str] = {}
         for table in report.tables:
@@ -70,9 +71,12 @@ def figure_html(
 ) -> str:
     """The whole figure. panels: what stands for each state's drawing, in the order of report.states. faults: names of
     the states that are faults. key: HTML that explains the drawings."""
+    from ..accepting import settled
+    from ..cautions import split
     from ..report import SHORT_STATEMENT
 
     failed = {failure.state: failure for failure in report.failures}
+    first, rest = split(report.cautions, "cautions" in report.hidden)
     right = {t.key: right_aligned(t) for t in report.tables}
     return fill(
         "figure.html",
@@ -89,7 +93,13 @@ def figure_html(
         rows={t.key: rows_html(t, right[t.key], anchors.rows) for t in report.tables if t.key not in report.hidden},
         links={name: file_mark(name) for name in files},
         short=SHORT_STATEMENT,
+        cautions=first,
+        more_cautions=rest,
+        cautions_shown=(*first, *rest),
+        cautions_left_out=len(report.cautions) - len(first) - len(rest),
         remarks=[m for m in messages if m.level != "error"],
+        settled=settled,
+        lived_with=[f for f in report.findings if settled(f)],
         show=lambda section: section not in report.hidden,
     )
 

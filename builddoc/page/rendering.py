@@ -12,9 +12,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..messages import Message, Place
-from .draft import ABROAD, PREFIX, Draft, Noted, message_to_block, panel_mark, to_block, to_page
+from .draft import (
+    ABROAD,
+    PREFIX,
+    Draft,
+    Noted,
+    RulePage,
+    message_to_block,
+    no_page,
+    panel_mark,
+    to_block,
+    to_page,
+)
 
 if TYPE_CHECKING:
+    from ..checks.base import Finding
     from ..draw.engine import EngineName
     from ..draw.svg import Drawing
     from ..history.registry import Entry
@@ -221,12 +233,27 @@ def _drawings(
         return none, none, "", tuple(replace(m, level="warning") for m in error.messages)
 
 
+def accepted_words(f: Finding) -> str:
+    """`by the owner, 2025-05-18: reason`; "" for a finding that counts."""
+    a = f.accepted
+    return f"by the {a.by}, {a.on}: {a.because}" if a is not None else ""
+
+
 def noted(solved: Solved) -> list[Noted]:
     """Findings and NOT CHECKED of a solved circuit, for logs and terminals. What concerns the whole circuit stands at
     its beginning."""
     whole = solved.circuit.place if solved.circuit else None
     return [
-        Noted("NOT CHECKED" if f.outcome == "not checked" else f.signal, f.rule, f.headline, f.state, f.place or whole)
+        Noted(
+            "NOT CHECKED" if f.outcome == "not checked" else f.signal,
+            f.rule,
+            f.headline,
+            f.state,
+            f.place or whole,
+            f.subject,
+            f.fingerprint,
+            accepted_words(f),
+        )
         for f in solved.findings
         if f.outcome in ("finding", "not checked")
     ]
@@ -259,9 +286,9 @@ def finish(
     return Rendered(f'<div class="bd-block">{head}{body}</div>', messages, ids, dict(made.files), findings)
 
 
-def figure(made: Draft, prefix: str, link: Link | None = None) -> str:
+def figure(made: Draft, prefix: str, link: Link | None = None, rule_page: RulePage = no_page) -> str:
     """The figure of a draft that has one."""
-    return made.fill(prefix, link or data_link)
+    return made.fill(prefix, link or data_link, rule_page)
 
 
 def data_link(name: str, text: str) -> str:

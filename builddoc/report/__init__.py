@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from .. import cautions
 from ..checks.base import Case, Finding
 from ..faults import Trial
 from . import envelope, faults, lines, motion, overview, pairs, parts, paths, power, stored, words
@@ -66,4 +67,5 @@ def build(case: Case, findings: Sequence[Finding], tried: Trial | None = None) -
         hidden=tuple(dict.fromkeys(hidden)),
         statement=STATEMENT,
         paths=paths.pressure_paths(case),
+        cautions=cautions.shown(case, findings),
     )

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from ..cautions.base import Caution
 from ..checks.base import Finding
 
 
@@ -119,3 +120,4 @@ class Report:
     hidden: tuple[str, ...] = ()
     statement: str = field(default="")
     paths: tuple[PressurePath, ...] = ()
+    cautions: tuple[Caution, ...] = ()  # worst first

@@ -1,0 +1,37 @@
+"""A rule in plain text, for the terminal."""
+
+from __future__ import annotations
+
+import textwrap
+
+from ..checks.base import Rule, Signal
+from .cases import SHOWN, Outcome
+from .yaml_lines import entries, written
+
+SEVERITY: dict[Signal, str] = {
+    "DANGER": "it will kill or maim if it is not avoided",
+    "WARNING": "it could kill or maim",
+    "CAUTION": "it could hurt somebody slightly or moderately",
+    "NOTICE": "nobody is hurt; the machine works badly, wears or wastes",
+}
+"""What the signal words mean, after ANSI Z535."""
+SEVERITY_SOURCE = "signal words after ANSI Z535.4, definitions seen as an excerpt"
+MAY_DIFFER = "A finding may carry a graver or a milder word than its rule where its figures ask for it."
+
+
+def explained(rule: Rule, tried: list[Outcome], circuits: bool = False) -> str:
+    """Everything about a rule. circuits: print the example circuits as well."""
+    lines = [f"{rule.id}: {rule.title}", ""]
+    for head, text in (
+        ("Harm", rule.reason),
+        ("Criterion", rule.criterion),
+        ("Remedy", rule.remedy),
+        ("Severity", f"{rule.signal}, because {SEVERITY[rule.signal]} ({SEVERITY_SOURCE}). {MAY_DIFFER}"),
+        ("Source", rule.source),
+    ):
+        lines += textwrap.wrap(f"{head}: {text}", 96, subsequent_indent="  ", break_on_hyphens=False)
+    for one in tried:
+        lines += ["", f"{SHOWN[one.case]}, solved now:"]
+        lines += textwrap.wrap(one.said, 96, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False)
+        lines += ["", textwrap.indent(written(entries(one.text)), "    ")] if circuits else []
+    return "\n".join(lines)
