@@ -72,7 +72,7 @@ def pressure_undetermined(case: Case) -> Iterable[Finding]:
     ports = set(case.network.port_nodes.values())
     for s, state in enumerate(case.solution.states):
         if case.results.solved[s]:
-            for node in ports & state.ranges.keys():  # what is inside a part nobody can open
+            for node in (n for n in state.ranges if n in ports):  # nobody can open what is inside a part
                 by_node.setdefault(node, []).append(case.results.states[s])
     for node, states in by_node.items():
         groups.setdefault(tuple(states), []).append(node)
