@@ -146,6 +146,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         no_faults=excluded,
         pairs=pairs,
         status=head.status,
+        declare=head.declare,
     )
     return Reading(circuit, talk.in_order())
 
