@@ -21,7 +21,7 @@ _NO_ANCHOR = re.compile(r"[^\w]+")
 FOLDED = frozenset(
     {
         "lines-by-state", "heat-parts", "ratings", "states", "motions", "both-ways", "parts", "line-schedule",
-        "quantities", "trapped", "faults", "envelope",
+        "quantities", "joints", "trapped", "faults", "envelope",
     }
 )  # fmt: skip
 
