@@ -101,6 +101,7 @@ class PartFacts(Facts):
     prop: Force | None = Field(None, description="Load that the prop or pin for it is rated for.")
     lever: Lever | None = Field(None, description="How its control returns when it is let go.")
     toward_person: bool | None = Field(None, description="It can move something toward the person at the lever.")
+    runs_on: bool | None = Field(None, description="What the motor turns runs on by itself when the oil stops.")
     one_way: bool | None = Field(None, description="Coupler halves that can be joined in one way only.")
     materials: list[Material] | None = Field(None, description="Seals and metals that the oil touches, as `[NBR]`.")
 

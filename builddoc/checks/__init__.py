@@ -9,6 +9,7 @@ from functools import cache
 
 from . import faulted, merging
 from .base import ORDER, RULES, Case, Finding, Rule
+from .declared import DECLARED
 
 FIRST = ("relief-none",)
 """A pump that nothing limits comes before every other finding of its signal word."""
@@ -29,8 +30,8 @@ def rules() -> Mapping[str, Rule]:
 
 def run(case: Case) -> list[Finding]:
     """All outcomes of all rules: findings first, worst signal word first (a pump that nothing limits before all), then
-    by how far over, then in the order of the rules; after them what was not checked, what passed and what does not
-    apply. What several rules tell of one fault is one finding (see `merging`)."""
+    by how far over, then in the order of the rules; after them what was not checked (for want of a declaration
+    last), what passed and what does not apply. What several rules tell of one fault is one finding (see `merging`)."""
     return _ranked(merging.merged(case, (finding for rule in rules().values() for finding in rule.check(case))))
 
 
@@ -39,7 +40,8 @@ def _ranked(found: Iterable[Finding]) -> list[Finding]:
     return sorted(
         found,
         key=lambda f: (
-            _OUTCOMES[f.outcome], ORDER[f.signal], f.rule not in FIRST, -f.figures.get("ratio", 0.0), order[f.rule],
+            _OUTCOMES[f.outcome], f.outcome == "not checked" and f.rule in DECLARED, ORDER[f.signal], f.rule not in FIRST,
+            -f.figures.get("ratio", 0.0), order[f.rule],
             f.subject,
         ),
     )

@@ -24,9 +24,11 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
     "people and guards": (
         "person-injection", "person-stored", "person-hot", "person-crush", "person-under", "person-control",
     ),
+    "what motors turn": ("motor-inertia-stop",),
     "where it stands": ("stab-tip", "stab-hitch", "spill-environment"),
     "the oil and what it touches": ("fluid-compat", "clean-target"),
 }  # fmt: skip
+DECLARED = frozenset(rule for rules in GROUPS.values() for rule in rules)
 KEY = "declare"
 KEYS = r"'[^']*'"
 """How the missing keys stand in a finding of such a rule."""
