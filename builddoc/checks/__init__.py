@@ -40,9 +40,8 @@ def _ranked(found: Iterable[Finding]) -> list[Finding]:
     return sorted(
         found,
         key=lambda f: (
-            _OUTCOMES[f.outcome], f.outcome == "not checked" and f.rule in DECLARED, ORDER[f.signal], f.rule not in FIRST,
-            -f.figures.get("ratio", 0.0), order[f.rule],
-            f.subject,
+            _OUTCOMES[f.outcome], f.outcome == "not checked" and f.rule in DECLARED, ORDER[f.signal],
+            f.rule not in FIRST, -f.figures.get("ratio", 0.0), order[f.rule], f.subject,
         ),
     )
 

@@ -49,7 +49,11 @@ def look_alike(one: str, other: str) -> str:
 
 
 def thread(name: str, size: str) -> str:
-    """Thread of a form by dash size, as `7/16-20`; "" where the size is no dash size or none is listed."""
-    dash = size.strip().lstrip("-")
-    rows = table("threads", "inch-threads").rows
-    return next((str(r["thread"]) for r in rows if r["form"] == name and str(r["dash"]) == dash), "")
+    """Thread of a form by dash size, as `7/16-20`, or of a pipe thread by nominal size, as `1/2-14`; "" where none is
+    listed."""
+    words = size.strip().removesuffix(" in").lstrip("-")
+    family = {"NPTF": "NPT", "BSPT": "BSPP"}.get(name, name)
+    dashes, pipes = table("threads", "inch-threads").rows, table("threads", "pipe-threads").rows
+    found = [str(r["thread"]) for r in dashes if r["form"] == name and str(r["dash"]) == words]
+    found += [f"{words}-{r['per inch']}" for r in pipes if r["form"] == family and r["size"] == words]
+    return found[0] if found else ""

@@ -68,7 +68,8 @@ def test_what_is_not_declared_comes_after_what_else_is_open() -> None:
 
 def test_a_valve_with_one_nameless_spool_shuts_its_motor_in() -> None:
     text = examples()["motor-inertia-stop"].examples["triggers"].text
-    text = text.replace("    spools:\n    - press\n", "").replace("bank.press.", "bank.").replace("bank.press:", "bank:")
+    text = text.replace("    spools:\n    - press\n", "")
+    text = text.replace("bank.press.", "bank.").replace("bank.press:", "bank:")
     case = solved(text)
     assert "press:" not in text and not case.circuit.parts["bank"].params.spools  # type: ignore[attr-defined]
     assert "bank.A" in next(iter(checks.rules()["motor-inertia-stop"].check(case))).headline
@@ -125,4 +126,11 @@ def test_look_alike_threads_are_alike() -> None:
         assert threads.thread("face seal", dash) not in ("", threads.thread("37 flare", dash))
     assert threads.thread("37 flare", "-8") == "3/4-16"
     assert threads.thread("face seal", "-8") == "13/16-16"
-    assert threads.thread("NPT", "1/2") == ""
+    assert threads.thread("NPT", "-8") == ""
+
+
+def test_pipe_threads_that_start_on_each_other() -> None:
+    """ASME B1.20.1 and ISO 228-1 by public tables: 14 threads per inch in 1/2 and 3/4 of both; 18 against 19 in 1/4."""
+    for size in ("1/2", "3/4"):
+        assert threads.thread("NPT", size) == threads.thread("BSPT", f"{size} in") == f"{size}-14"
+    assert (threads.thread("NPTF", "1/4"), threads.thread("BSPP", "1/4")) == ("1/4-18", "1/4-19")
