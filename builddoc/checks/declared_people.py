@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from .base import Case, Finding, Signal, rule
 from .declared import of_machine, of_part, place_of, wanting
+from .heat import warmings
 from .sections import top_pressure
 from .words import Units, listed
 
@@ -85,16 +87,17 @@ def stored(case: Case) -> Iterable[Finding]:
     title="Hot oil is out of reach",
     signal="CAUTION",
     reason="Metal at the temperature of the oil burns the hand that touches it.",
-    criterion="oil at 60 °C or less in every state, or nobody near, or guards; WARNING above 80 °C",
+    criterion="oil at 60 °C or less in every state and where it settles, or nobody near, or guards; WARNING "
+    "above 80 °C",
     remedy="Guards and a label; let it cool before it is opened.",
     source="60 °C and 80 °C: from memory of standards on hot surfaces, not seen",
 )
 def hot(case: Case) -> Iterable[Finding]:
     id, u, facts = "person-hot", Units(case.circuit), of_machine(case)
-    s = int(case.results.temperature.argmax())
-    level, state = float(case.results.temperature[s]), case.results.states[s]
+    level, state = _hottest(case)
     if level <= TOUCH:
-        yield Finding(id, "ok", "CAUTION", "", f"The oil is not above {u.show(TOUCH, 'temperature')} in any state")
+        yield Finding(id, "ok", "CAUTION", "", f"The oil does not get above {u.show(TOUCH, 'temperature')} in any "
+                      "state, nor where it settles")  # fmt: skip
     elif facts.people is None or (facts.people != "none" and facts.guards is None):
         yield Finding(id, "not checked", "CAUTION", "", "Whether people can touch hot parts is open",
                       missing=wanting(facts, "people", "guards"))  # fmt: skip
@@ -103,9 +106,22 @@ def hot(case: Case) -> Iterable[Finding]:
     else:
         word: Signal = "WARNING" if level > SCALD else "CAUTION"
         yield Finding(id, "finding", word, "", f"People can touch parts at {u.both(level, 'temperature')}",
-                      text="Tank, lines and motors are nearly as hot as the oil in them.",
+                      text="Tank, lines and motors are nearly as hot as the oil in them, which gets there if the state "
+                      "lasts.",
                       remedy="Guards and a label; let it cool before it is opened.", state=state,
                       figures={"temperature": level})  # fmt: skip
+
+
+def _hottest(case: Case) -> tuple[float, str]:
+    """K and state: the hottest oil that is declared, or where it settles if a state lasts (at most the limit of the
+    oil, which other rules watch; that limit too where nothing tells where it settles)."""
+    found = []
+    for s, (heat, warm) in enumerate(warmings(case)):
+        level = float(case.results.temperature[s])
+        if not math.isnan(heat):
+            level = max(level, min(warm.settled if warm else math.inf, case.circuit.oil.limit))
+        found.append((level, case.results.states[s]))
+    return max(found)
 
 
 @rule(
