@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from .messages import Place
 
 if TYPE_CHECKING:
+    from .declarations import LineFacts, MachineFacts, PartFacts
     from .kinds.base import Parameters
 
 
@@ -95,6 +96,7 @@ class Line:
     place: Place | None = None
     places: Mapping[str, Place] = field(default_factory=dict)
     details: Mapping[str, Any] = field(default_factory=dict)
+    declare: LineFacts | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +111,7 @@ class Part:
     params: Parameters
     place: Place | None = None
     places: Mapping[str, Place] = field(default_factory=dict)
+    declare: PartFacts | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,3 +278,4 @@ class Circuit:
     status: str = "built"
     base: str = ""
     changes: tuple[Change, ...] = ()
+    declare: MachineFacts | None = None

@@ -6,9 +6,11 @@ import importlib
 import pkgutil
 from collections.abc import Iterable, Mapping
 from functools import cache
+from typing import Any
 
 from . import faulted, merging
 from .base import ORDER, RULES, Case, Finding, Rule
+from .declared import DECLARED
 
 FIRST = ("relief-none",)
 """A pump that nothing limits comes before every other finding of its signal word."""
@@ -19,6 +21,15 @@ _OUTCOMES = {"finding": 0, "not checked": 1, "ok": 2, "does not apply": 3}
 def _load() -> None:
     for info in sorted(pkgutil.iter_modules(__path__), key=lambda info: info.name):
         importlib.import_module(f"{__name__}.{info.name}")
+    # Whoever imported a module before changes the order of entry; findings must not depend on that.
+    in_order = sorted(RULES.items(), key=lambda item: _place(item[1].check))
+    RULES.clear()
+    RULES.update(in_order)
+
+
+def _place(check: Any) -> tuple[str, int]:
+    """Module and line of a rule's function."""
+    return check.__module__, check.__code__.co_firstlineno
 
 
 def rules() -> Mapping[str, Rule]:
@@ -29,8 +40,8 @@ def rules() -> Mapping[str, Rule]:
 
 def run(case: Case) -> list[Finding]:
     """All outcomes of all rules: findings first, worst signal word first (a pump that nothing limits before all), then
-    by how far over, then in the order of the rules; after them what was not checked, what passed and what does not
-    apply. What several rules tell of one fault is one finding (see `merging`)."""
+    by how far over, then in the order of the rules; after them what was not checked (for want of a declaration
+    last), what passed and what does not apply. What several rules tell of one fault is one finding (see `merging`)."""
     return _ranked(merging.merged(case, (finding for rule in rules().values() for finding in rule.check(case))))
 
 
@@ -39,8 +50,8 @@ def _ranked(found: Iterable[Finding]) -> list[Finding]:
     return sorted(
         found,
         key=lambda f: (
-            _OUTCOMES[f.outcome], ORDER[f.signal], f.rule not in FIRST, -f.figures.get("ratio", 0.0), order[f.rule],
-            f.subject,
+            _OUTCOMES[f.outcome], f.outcome == "not checked" and f.rule in DECLARED, ORDER[f.signal],
+            f.rule not in FIRST, -f.figures.get("ratio", 0.0), order[f.rule], f.subject,
         ),
     )
 

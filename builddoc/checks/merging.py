@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from .base import ORDER, Case, Finding
+from .declared import gathered
 from .unsolved import explain
 from .words import listed
 
@@ -14,7 +15,7 @@ BLOCKED = ("state-unsolved", "path-deadhead-coupler")
 
 def merged(case: Case, found: Iterable[Finding]) -> list[Finding]:
     """The same outcomes in the same order, without those that another one tells already."""
-    return _runaway(_starved(_plumbing(_unlimited(case, list(found)))))
+    return gathered(_runaway(_starved(_plumbing(_unlimited(case, list(found))))))
 
 
 def unsolved_faults(whole: Case, found: list[Finding]) -> list[Finding]:

@@ -45,7 +45,7 @@ class LineDraft:
         details = {"note": self.written.note, "hose date": self.written.hose_date}
         return Line(
             self.name, start, end, self.conduit, self.written.length or 0.0, self.fittings, self.written.duty or "",
-            self.place, dict(self.group.keys), {k: v for k, v in details.items() if v},
+            self.place, dict(self.group.keys), {k: v for k, v in details.items() if v}, self.written.declare,
         )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from pydantic_core import PydanticCustomError
 
 from ..circuit import FAULTS
+from ..declarations import LineFacts, MachineFacts, PartFacts
 from ..fields import Density, Length, LengthOrZero, RatingField, SpecificHeat, Temperature, Viscosity
 
 Section = Literal[
@@ -73,6 +74,7 @@ class PartText(Written):
 
     kind: str = Field("", description="What it is; see the kinds below. Left out only beside `like`.")
     like: str = Field("", description="Name of another part: whatever is not said here is taken from there.")
+    declare: PartFacts | None = Field(None, description="What rules need to know of it and the circuit cannot tell.")
 
 
 class LineText(Written):
@@ -92,6 +94,7 @@ class LineText(Written):
     roughness: Length | None = Field(None, description="Roughness of the bore; left out: that of the conduit.")
     duty: Duty | None = Field(None, description="What the line is for; left out: worked out from the circuit.")
     hose_date: Date = Field("", description="Date on the hose.")
+    declare: LineFacts | None = Field(None, description="What rules need to know of it and the circuit cannot tell.")
     note: str = Field("", description="A remark.")
 
 
@@ -177,6 +180,9 @@ class HeadText(Written):
         "", alias="hook-up", description="Hook-up in every state that does not name one; not needed where one is alone."
     )
     units: Units = Field("metric", description="Units to print in; with `then`, the second follows in brackets.")
+    declare: MachineFacts | None = Field(
+        None, description="What rules need to know of the machine and the circuit cannot tell."
+    )
 
 
 class BaseText(Written):

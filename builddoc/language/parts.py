@@ -8,16 +8,17 @@ from typing import Any
 
 from .. import kinds
 from ..circuit import Part
+from ..declarations import PartFacts
 from ..fields import NamesPart
 from ..kinds.base import Control, Kind, Parameters, Port
 from ..messages import Place
 from .describe import marker
-from .model import StateText, keys_of
+from .model import PartText, StateText, keys_of
 from .talk import Talk, suggestion
 from .validate import check
 from .yamltext import Group, Node, Text
 
-_OWN = ("kind", "like")
+_OWN = ("kind", "like", "declare")
 
 
 @dataclass(slots=True)
@@ -31,6 +32,7 @@ class PartDraft:
     params: Parameters | None = None
     ports: dict[str, Port] = field(default_factory=dict)
     controls: dict[str, Control] = field(default_factory=dict)
+    declare: PartFacts | None = None
 
     @property
     def known(self) -> bool:
@@ -58,7 +60,7 @@ class PartDraft:
 
     def part(self) -> Part:
         assert self.kind is not None and self.params is not None
-        return Part(self.name, self.kind.name, self.params, self.place, dict(self.group.keys))
+        return Part(self.name, self.kind.name, self.params, self.place, dict(self.group.keys), self.declare)
 
 
 def bad_name(name: str, place: Place, what: str, talk: Talk) -> bool:
@@ -185,7 +187,7 @@ def _like(name: str, written: dict[str, Group], talk: Talk, seen: tuple[str, ...
             "leave 'kind' out",
         )
         return None
-    return group.over(base.without("like"))
+    return group.over(base.without("like", "declare"))
 
 
 def _read_part(
@@ -213,7 +215,12 @@ def _read_part(
         return
     filled = with_defaults(merged.without(*_OWN), defaults.get(draft.kind.name), name, assumed)
     draft.group = own.over(filled)
-    draft.params = check(draft.kind.Params, filled, f"{_a(draft.kind.name)} ('{name}')", draft.place, talk)
+    draft.params = check(draft.kind.Params, filled, f"{_a(draft.kind.name)} ('{name}')", draft.place, talk,
+                         ("declare",))  # fmt: skip
+    if "declare" in own.values:
+        said = own.without(*(k for k in own.values if k != "declare"))
+        written = check(PartText, said, f"part '{name}'", draft.place, talk)
+        draft.declare = written.declare if written else None
     if draft.params is not None:
         draft.ports = {p.name: p for p in draft.kind.ports(draft.params)}
         draft.controls = {c.name: c for c in draft.kind.controls(draft.params)}

@@ -150,6 +150,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         accepted=accepted,
         pairs=pairs,
         status=head.status,
+        declare=head.declare,
     )
     return Reading(circuit, talk.in_order())
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from .. import cautions
 from ..checks.base import Case, Finding
 from ..faults import Trial
-from . import envelope, faults, lines, motion, overview, pairs, parts, paths, power, stored, words
+from . import envelope, faults, joints, lines, motion, overview, pairs, parts, paths, power, stored, words
 from .model import Report, Table
 from .words import SHORT_STATEMENT, STATEMENT
 
@@ -19,7 +19,7 @@ SECTIONS = {
     "ratings": ("trapped",),
     "actuators": ("motors", "both-ways", "pairs", "pair-layouts", "accumulators"),
     "heat": ("heat-parts",),
-    "parts": ("line-schedule", "quantities"),
+    "parts": ("line-schedule", "quantities", "joints"),
 }
 
 
@@ -46,6 +46,7 @@ def build(case: Case, findings: Sequence[Finding], tried: Trial | None = None) -
         parts.parts_table(case),
         parts.lines_schedule(case),
         parts.quantities_table(case),
+        joints.joints_table(case),
     ]
     hidden = [name for section in circuit.show.hide for name in (section, *SECTIONS.get(section, ()))]
     return Report(

@@ -97,7 +97,7 @@ def table(file: str, name: str) -> Table:
     return tables(file)[name]
 
 
-FILES = ("hoses", "pipes", "tubes", "fittings", "flow", "oils", "guides")
+FILES = ("hoses", "pipes", "tubes", "fittings", "flow", "oils", "guides", "threads")
 
 
 def catalogue() -> list[Table]:

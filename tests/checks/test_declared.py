@@ -1,0 +1,136 @@
+"""Rules that read declarations: their examples, the one line for each group that is not checked, joints as data."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from builddoc import checks, language, report
+from builddoc.assemble import assemble
+from builddoc.checks.base import Case
+from builddoc.checks.declared import GROUPS
+from builddoc.checks.examples import Example, examples
+from builddoc.results import Results
+from builddoc.solver import solve
+from builddoc.standards import threads
+
+RULES = [rule for group in GROUPS.values() for rule in group]
+ALL = [example for rule in RULES for example in examples()[rule].examples.values()]
+
+
+@cache
+def solved(text: str) -> Case:
+    reading = language.read(text)
+    assert reading.circuit is not None, [f"{m.text} ({m.hint})" for m in reading.messages]
+    network = assemble(reading.circuit)
+    solution = solve(network)
+    return Case(reading.circuit, network, solution, Results(reading.circuit, network, solution))
+
+
+@pytest.mark.parametrize("example", ALL, ids=lambda e: f"{e.rule}: {e.case}")
+def test_an_example_has_the_outcome_it_claims(example: Example) -> None:
+    found = list(checks.rules()[example.rule].check(solved(example.text)))
+    meant = [f for f in found if not example.subject or f.subject == example.subject]
+    outcomes = [f"{f.outcome} {f.subject}: {f.headline}" for f in found]
+    hits = [f for f in meant if f.outcome == example.outcome]
+    assert hits, outcomes
+    if example.outcome != "finding":
+        assert not [f for f in meant if f.outcome == "finding"], outcomes
+    for f in hits:
+        assert bool(f.missing) == (f.outcome == "not checked")
+        if f.outcome == "finding":
+            assert f.remedy and f.text
+
+
+@pytest.mark.parametrize("rule", RULES)
+def test_every_rule_has_its_cases(rule: str) -> None:
+    group = examples()[rule]
+    assert {"triggers", "passes", "not checked", "boundary"} <= {*group.examples, *group.without}
+
+
+def test_what_is_not_declared_is_one_line_for_each_group() -> None:
+    found = checks.run(solved(examples()["person-under"].examples["not checked"].text))
+    open_ = [f for f in found if f.outcome == "not checked" and f.rule in RULES]
+    told = {group for f in open_ for group, rules in GROUPS.items() if f.rule in rules}
+    assert len(open_) == len(told) == len(GROUPS) - 1  # no motor in this circuit
+    people = next(f for f in open_ if "people" in f.headline)
+    assert people.headline == "6 checks on people and guards need declarations"
+    assert people.rule == "person-under"
+    assert "'release sequence'" in people.missing
+
+
+def test_what_is_not_declared_comes_after_what_else_is_open() -> None:
+    text = examples()["person-under"].examples["not checked"].text
+    found = checks.run(solved(text.replace("    rating: 10 bar\n", "")))
+    open_ = [f.rule in RULES for f in found if f.outcome == "not checked"]
+    assert open_ == sorted(open_) and not open_[0]
+
+
+def test_a_valve_with_one_nameless_spool_shuts_its_motor_in() -> None:
+    text = examples()["motor-inertia-stop"].examples["triggers"].text
+    text = text.replace("    spools:\n    - press\n", "")
+    text = text.replace("bank.press.", "bank.").replace("bank.press:", "bank:")
+    case = solved(text)
+    assert "press:" not in text and not case.circuit.parts["bank"].params.spools  # type: ignore[attr-defined]
+    assert "bank.A" in next(iter(checks.rules()["motor-inertia-stop"].check(case))).headline
+
+
+def test_a_finding_of_a_group_stays_beside_its_line() -> None:
+    found = checks.run(solved(examples()["person-under"].examples["triggers"].text))
+    assert [f.outcome for f in found if f.rule == "person-under"] == ["finding"]
+    assert any(f.headline == "5 checks on people and guards need declarations" for f in found)
+
+
+def test_declarations_are_read_with_their_places() -> None:
+    text = examples()["person-under"].examples["triggers"].text
+    wrong = language.read(text.replace("work beneath", "work benath"))
+    assert wrong.circuit is None
+    (message,) = wrong.messages
+    assert "work beneath" in message.hint and message.place is not None
+    assert "work benath" in text.replace("work beneath", "work benath").splitlines()[message.place.line - 1]
+
+
+def test_declarations_belong_to_one_part_only() -> None:
+    text = examples()["person-under"].examples["triggers"].text
+    circuit = solved(text).circuit
+    assert circuit.parts["ram"].declare is not None and circuit.parts["pump"].declare is None
+    more = text.replace("  filter:\n", "  second:\n    like: ram\n  filter:\n", 1)
+    reading = language.read(more.replace("states:", "plugged: [second.cap, second.rod]\nstates:"))
+    assert reading.circuit is not None, reading.messages
+    assert reading.circuit.parts["second"].declare is None
+
+
+def test_every_form_mates_with_itself_and_knows_its_look_alikes() -> None:
+    for name in threads.forms():
+        assert threads.mates(name, name)
+    assert threads.mates("BSPT", "BSPP") and not threads.mates("BSPP", "BSPT")  # taper into parallel only
+    assert not threads.mates("NPT", "BSPT") and threads.look_alike("BSPT", "NPT")
+    assert not threads.mates("37 flare", "45 flare")
+
+
+def test_declared_joints_stand_in_a_table() -> None:
+    case = solved(examples()["thread-mismatch"].examples["triggers"].text)
+    table = next(t for t in report.build(case, []).tables if t.key == "joints")
+    first, second = [[cell.text for cell in row] for row in table.rows]
+    assert first[:3] == ["push", "37 flare", "O-ring boss"] and first[-1] == "no"
+    assert second[-1] == "yes"
+    quiet = solved(examples()["thread-mismatch"].examples["not checked"].text)
+    assert not [t for t in report.build(quiet, []).tables if t.key == "joints"]
+
+
+def test_look_alike_threads_are_alike() -> None:
+    """SAE J514 and J1926 by a public thread chart: 37 degree flare and O-ring boss share every thread, the face seal
+    has its own."""
+    for dash in ("-4", "-6", "-8", "-10", "-12", "-16"):
+        assert threads.thread("37 flare", dash) == threads.thread("O-ring boss", dash) != ""
+        assert threads.thread("face seal", dash) not in ("", threads.thread("37 flare", dash))
+    assert threads.thread("37 flare", "-8") == "3/4-16"
+    assert threads.thread("face seal", "-8") == "13/16-16"
+    assert threads.thread("NPT", "-8") == ""
+
+
+def test_pipe_threads_that_start_on_each_other() -> None:
+    """ASME B1.20.1 and ISO 228-1 by public tables: 14 threads per inch in 1/2 and 3/4 of both; 18 against 19 in 1/4."""
+    for size in ("1/2", "3/4"):
+        assert threads.thread("NPT", size) == threads.thread("BSPT", f"{size} in") == f"{size}-14"
+    assert (threads.thread("NPTF", "1/4"), threads.thread("BSPP", "1/4")) == ("1/4-18", "1/4-19")
