@@ -14,7 +14,8 @@ from ..circuit import Part
 from ..fields import Force, Length
 from ..network import Array
 from . import orders
-from .base import Control, Kind, Motion, Parameters, Port
+from .base import Control, Kind, Motion, Port
+from .rod_limits import DoubleRodLimits
 
 if TYPE_CHECKING:
     from ..assemble import Builder
@@ -24,7 +25,7 @@ AT_REST = 1e-7
 """m/s; a rod slower than this stands."""
 
 
-class CylinderParams(Parameters):
+class CylinderParams(DoubleRodLimits):
     bore: Length = Field(description="Bore of the barrel.")
     rod: Length = Field(description="Diameter of the rod.")
     stroke: Length | None = Field(None, description="Stroke; needed for stroke times.")

@@ -8,7 +8,7 @@ import numpy as np
 from pydantic import Field
 
 from ..circuit import Part
-from ..fields import DropAtFlow
+from ..fields import DropAtFlow, Flow, PositivePressure
 from . import orders
 from .base import Control, Fault, Kind, Parameters, Port, assumed
 from .passages import LEAST_OPENING, Bypass, at_40, full
@@ -24,6 +24,10 @@ class FilterParams(Parameters):
     )
     bypass_drop: DropAtFlow = assumed(at_40(0.5), "Pressure drop of the open bypass at a flow, beyond its "
     "opening pressure.")
+    rated_flow: Flow | None = Field(None, description="Flow that its maker rates it for.")
+    collapse: PositivePressure | None = Field(
+        None, description="Pressure drop at which its element collapses, by its maker."
+    )
 
 
 class Filter(Kind[FilterParams]):

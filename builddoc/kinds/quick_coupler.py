@@ -8,7 +8,7 @@ import numpy as np
 from pydantic import Field
 
 from ..circuit import Part
-from ..fields import DropAtFlow
+from ..fields import DropAtFlow, PositivePressure
 from . import orders
 from .base import PRACTICE, Control, Fault, Kind, Parameters, Port, assumed
 from .passages import SQUARE, at_40, full
@@ -22,6 +22,9 @@ class QuickCouplerParams(Parameters):
         at_40(1.0), "Pressure drop of the joined pair at a flow.",
         f"one selection guide aims at less than 1 bar at the continuous flow of the size; {PRACTICE}",
     )  # fmt: skip
+    joins_at: PositivePressure | None = Field(
+        None, description="Pressure under which its maker allows it to be joined or parted; left out: none."
+    )
     normally: Literal["joined", "open"] = Field("joined", description="What it is in states that do not say.")
 
 
