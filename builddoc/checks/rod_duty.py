@@ -270,8 +270,8 @@ def return_flow(case: Case) -> Iterable[Finding]:
     double = [rod for rod in rods(case) if rod.pulls > 0]
     duty = duties(case.circuit, case.network)
     stand = of_kind(case, "filter", "cooler")
-    returns = {p.name: p for p in stand if any(duty[n] == "return" and p.name in (li.start.part, li.end.part)
-               for n, li in case.circuit.lines.items())}  # fmt: skip
+    ends = {end.part for n, li in case.circuit.lines.items() if duty[n] == "return" for end in (li.start, li.end)}
+    returns = {p.name: p for p in stand if p.name in ends}
     ratio = max((rod.pushes / rod.pulls for rod in double), default=1.0)
     feed = sum(float(np.max(p.flow)) for p in walk.pumps(case.network))
     for part in returns.values() if double else ():

@@ -10,8 +10,8 @@ One file `RULE.yml` per rule:
     boundary: {change: {...}, outcome: ok}             # just on one side of the limit; outcome: finding or ok
     without: {boundary: there is no figure}            # cases that the rule cannot have, with the reason
 
-A case is the change itself, or `{base: ..., subject: ..., change: ..., outcome: ..., signal: ...}` where it differs. The
-tests run every case, the reference pages show `triggers` and `passes`.
+A case is the change itself, or `{base: ..., subject: ..., change: ..., outcome: ..., signal: ...}` where it differs.
+The tests run every case, the reference pages show `triggers` and `passes`.
 """
 
 from __future__ import annotations
@@ -69,7 +69,7 @@ def _base(name: str) -> Mapping[str, Any]:
 
 def _yaml(text: str) -> Any:
     """Every scalar stays the text that was written, as in a circuit."""
-    return yaml.load(text, Loader=yaml.BaseLoader)  # noqa: S506 - makes texts only
+    return yaml.load(text, Loader=yaml.BaseLoader)
 
 
 def _read(rule: str, raw: Mapping[str, Any]) -> Set:
@@ -81,7 +81,7 @@ def _read(rule: str, raw: Mapping[str, Any]) -> Set:
 
 
 def _example(rule: str, case: str, raw: Mapping[str, Any], own: Any) -> Example:
-    entry = dict(own) if own and _KEYS >= set(own) else {"change": own or {}}
+    entry: dict[str, Any] = dict(own) if own and set(own) <= _KEYS else {"change": own or {}}
     base = entry.get("base", raw.get("base", ""))
     circuit = laid_over(_base(base) if base else {}, entry.get("change") or {})
     text = yaml.safe_dump(circuit, sort_keys=False, allow_unicode=True, width=110)
