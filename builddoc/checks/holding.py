@@ -85,7 +85,7 @@ def hose_between(case: Case) -> Iterable[Finding]:
     id="load-cbv-setting",
     title="A counterbalance valve is set for its load",
     signal="WARNING",
-    reason="Set too low it drops the load, too high it lets the pressure rise over the ratings or makes the load judder.",
+    reason="Set too low it drops the load, too high it lets the pressure rise over the ratings or makes a load judder.",
     criterion="setting >= 1.3 times the load's pressure, and at most the weakest rating at the cylinder's side; pilot "
     "pressure to open, (setting - load + (1 + R) back pressure) / R, at most 85 % of the relief (above: NOTICE)",
     remedy="Set it to 1.3 times the pressure of the largest load, or choose another pilot ratio.",
@@ -143,7 +143,7 @@ def _lowering(case: Case, valve: Part) -> set[int]:
     id="load-pocheck-overrun",
     title="A load that drives its rod is not lowered through a pilot-operated check alone",
     signal="CAUTION",
-    reason="The load runs ahead, the pilot pressure falls, the check slams, again and again: jerks, and hoses that tire.",
+    reason="The load runs ahead, the pilot pressure falls, the check slams, again and again: jerks, and hoses that fail.",
     criterion="where a pilot-operated check holds a load that a state lowers, an orifice or flow control meters on "
     "its valve side or at the cylinder",
     remedy="A counterbalance valve instead, or a restrictor sized for the lowering speed.",

@@ -290,7 +290,7 @@ def return_flow(case: Case) -> Iterable[Finding]:
             passed = getattr(part.params, "bypass", None) is not None
             yield say.finding(
                 f"{line}; rated {u.both(rated, 'flow')}",
-                f"A retracting cylinder gives back more than it is fed: {listed([rod.part.name for rod in double], 3)}. "
+                f"A retracting cylinder gives back more than it gets: {listed([rod.part.name for rod in double], 3)}. "
                 + ("Its bypass opens each stroke." if passed else "It has no bypass."),
                 signal="NOTICE" if passed else None, figures=figures | {"rating": rated, "ratio": most / rated},
             )  # fmt: skip
