@@ -143,7 +143,7 @@ def _lowering(case: Case, valve: Part) -> set[int]:
     id="load-pocheck-overrun",
     title="A load that drives its rod is not lowered through a pilot-operated check alone",
     signal="CAUTION",
-    reason="The load runs ahead, the pilot pressure falls, the check slams, again and again: jerks, and hoses that fail.",
+    reason="The load runs ahead, the pilot pressure falls, the check slams, over and over: jerks, and hoses that fail.",
     criterion="where a pilot-operated check holds a load that a state lowers, an orifice or flow control meters on "
     "its valve side or at the cylinder",
     remedy="A counterbalance valve instead, or a restrictor sized for the lowering speed.",

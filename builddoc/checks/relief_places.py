@@ -58,12 +58,12 @@ def outlet(case: Case) -> Iterable[Finding]:
     id="relief-secondary-missing",
     title="A weaker branch has a limit of its own",
     signal="WARNING",
-    reason="A cylinder, hose or jaw of the branch bursts or crushes at a pressure that the rest of the machine is built "
-    "for.",
-    criterion="weakest rating at each work port of a valve >= the lowest relief setting on its pump, or a relief in that "
-    "branch set at most to it",
-    remedy="A relief at this work port, or a reducing valve before this valve; know which: a relief lowers the pressure "
-    "of all that flows, a reducing valve only that of the branch.",
+    reason="A cylinder, hose or jaw of the branch bursts or crushes at a pressure that the rest of the machine is "
+    "built for.",
+    criterion="weakest rating at each work port of a valve >= the lowest relief setting on its pump, or a relief in "
+    "that branch set at most to it",
+    remedy="A relief at this work port, or a reducing valve before this valve; know which: a relief lowers the "
+    "pressure of all that flows, a reducing valve only that of the branch.",
     source="common practice, no source",
 )
 def secondary(case: Case) -> Iterable[Finding]:
@@ -136,12 +136,11 @@ def _outside(case: Case, rod: Rod) -> Iterable[Finding]:
         figures = {"pressure": level, "rating": weak.value, "ratio": level / weak.value}
         line = f"{u.both(force, 'force')} that {word} the rod of {rod.part.name} make {u.both(level, 'pressure')}"
         against = f"{weak.label} is rated {u.both(weak.value, 'pressure')}"
-        made = (
-            say.ok(f"{line}; {against}", figures=figures)
-            if level <= weak.value
-            else say.finding(f"{line}; {against}", f"No relief stands at {rod.part.name}.{name} with its ports shut.",
-                             figures=figures)  # fmt: skip
-        )
+        why = f"Its ports shut, nothing limits {rod.part.name}.{name} below that."
+        if level <= weak.value:
+            made = say.ok(f"{line}; {against}", figures=figures)
+        else:
+            made = say.finding(f"{line}; {against}", why, figures=figures)
         if worst is None or figures["ratio"] > worst[0]:
             worst = (figures["ratio"], made)
     if worst is not None:

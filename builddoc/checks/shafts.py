@@ -81,7 +81,8 @@ def pump_speed(case: Case) -> Iterable[Finding]:
                 f"{part.name} turns at {u.both(fast.value, 'rotational speed')}, at most "
                 f"{u.show(high, 'rotational speed')} are allowed",
                 f"That is {percent(fast.value / high)} of it.", state=fast.state,
-                signal="WARNING" if fast.value > FAR_OVER * high else None, figures=figures | {"ratio": fast.value / high},
+                signal="WARNING" if fast.value > FAR_OVER * high else None,
+                figures=figures | {"ratio": fast.value / high},
             )  # fmt: skip
         elif low is not None and slow.value < low:
             yield say.finding(
