@@ -293,7 +293,7 @@ def load_float(case: Case) -> Iterable[Finding]:
 
 
 def _loose(case: Case, valve: Part, spool: str, where: str, stated: set[str]) -> Finding:
-    say, nodes = About("load-float", valve.name, valve.place), set()
+    say, nodes = About("load-float", valve.name, valve.place), set[int]()
     for letter in "AB":
         nodes |= section(case, case.network.port_nodes[valve.name, f"{spool}.{letter}"]).nodes
     falls = [h for h in carried(case) if h.way.nodes & nodes]

@@ -119,7 +119,7 @@ def _outside(case: Case, rod: Rod) -> Iterable[Finding]:
     u, say = Units(case.circuit), About("relief-port-missing", rod.part.name, rod.part.place)
     forces = (("cap", "push", getattr(rod.part.params, "outside_push", None), rod.pushes),
               ("rod", "pull", getattr(rod.part.params, "outside_pull", None), rod.pulls))  # fmt: skip
-    stated = [f for f in forces if f[2] is not None and f[3] > 0]
+    stated = [(p, w, float(f), a) for p, w, f, a in forces if f is not None and a > 0]
     if not stated:
         yield say.unchecked(f"{rod.part.name}: the worst force from outside is open", "its outside push or pull")
         return

@@ -26,16 +26,17 @@ class Section:
 
 
 @once
-def section(case: Case, node: int, without: tuple[str, ...] = ()) -> Section:
-    """What oil at `node` reaches through lines and open ways alone, both ways; not through the reservoir."""
+def section(case: Case, node: int, without: tuple[str, ...] = (), state: int | str = walk.EVER) -> Section:
+    """What oil at `node` reaches through lines and open ways alone, both ways; not through the reservoir. state: as for
+    `walk.reach`."""
     ways = {p.name for p in case.circuit.parts.values() if p.kind in OPEN_WAYS and p.name not in without}
     lines = set(case.circuit.lines)
 
     def open_way(part: str, role: str) -> bool:
         return part in lines or part in ways
 
-    nodes = walk.reach(case.network, {node}, walk.EVER, open_way, pilots=False)
-    nodes |= walk.reach(case.network, nodes, walk.EVER, open_way, backward=True, pilots=False)
+    nodes = walk.reach(case.network, {node}, state, open_way, pilots=False)
+    nodes |= walk.reach(case.network, nodes - {RESERVOIR}, state, open_way, backward=True, pilots=False)
     nodes -= {RESERVOIR}
     parts = dict.fromkeys(part for (part, _), n in case.network.port_nodes.items() if n in nodes)
     within = tuple(n for n, ends in case.network.line_nodes.items() if set(ends) & nodes)

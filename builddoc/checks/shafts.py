@@ -69,7 +69,8 @@ def pump_speed(case: Case) -> Iterable[Finding]:
         if high is None and low is None:
             yield say.unchecked(f"{part.name}: what speed it may have is open", "its highest and lowest speed")
             continue
-        n = params.speed * np.asarray(r.speed_ratio(params.driven_by), dtype=float)  # type: ignore[attr-defined]
+        driver, speed = str(params.driven_by), float(params.speed)  # type: ignore[attr-defined]
+        n = speed * r.speed_ratio(driver)
         fast = r.worst(n)
         slow = r.worst(np.where(n > 0, n, np.nan), lowest=True)
         if fast is None or slow is None:
