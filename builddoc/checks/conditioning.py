@@ -237,7 +237,7 @@ def breather(case: Case) -> Iterable[Finding]:
     title="The machine works long enough before it is too hot",
     signal="NOTICE",
     reason="It works for ten minutes at home and fails in the field.",
-    criterion="time from 20 degC to the oil's limit with what the tank gives off, in the hottest state that works (under "
+    criterion="time from 20 degC to the oil's limit with what the tank gives off, in the hottest state at work (under "
     "half of the flow over reliefs), at least 15 minutes",
     remedy="A larger tank, a cooler, less loss; print the time beside the lever.",
     source="heat balance, t = -tau ln((Ts - T)/(Ts - T0)): elementary. 15 min: common practice, no source",

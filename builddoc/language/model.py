@@ -17,8 +17,8 @@ from pydantic_core import PydanticCustomError
 from ..fields import Density, Length, LengthOrZero, RatingField, SpecificHeat, Temperature, Viscosity
 
 Section = Literal[
-    "drawing", "key figures", "findings", "lines", "actuators", "ratings", "heat", "states", "assumptions", "proof",
-    "downloads",
+    "drawing", "key figures", "findings", "lines", "actuators", "ratings", "ladder", "look-alikes", "heat",
+    "states", "assumptions", "proof", "downloads",
 ]  # fmt: skip
 Units = Literal["metric", "US", "metric, then US", "US, then metric"]
 Duty = Literal["suction", "pressure", "return", "drain", "pilot"]

@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 
 _NO_ANCHOR = re.compile(r"[^\w]+")
 # Tables of detail: there for who asks, closed for who reads the page from top to bottom.
-FOLDED = frozenset({"lines-by-state", "heat-parts", "ratings", "states", "motions", "both-ways"})
+FOLDED = frozenset(
+    {"lines-by-state", "heat-parts", "ratings", "ladder", "look-alikes", "states", "motions", "both-ways"}
+)
 
 
 class Anchors:

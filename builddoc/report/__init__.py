@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ..checks.base import Case, Finding
 from ..faults import Tried
-from . import envelope, lines, motion, overview, power, words
+from . import alike, envelope, ladder, lines, motion, overview, power, words
 from .model import Report, Table
 from .words import SHORT_STATEMENT, STATEMENT
 
@@ -30,6 +30,8 @@ def build(case: Case, findings: Sequence[Finding], tried: Tried | None = None) -
         motion.shafts_table(case),
         motion.both_ways_table(case),
         lines.ratings_table(case),
+        ladder.ladder_table(case),
+        alike.alike_table(case),
         power.heat_table(case),
         power.losses_table(case),
         overview.states_table(case),
