@@ -14,6 +14,7 @@ SAME_SUBJECT = {
     "rating-each-part": ("filt-rating", "cool-pressure"),
     "load-check-misread": ("load-no-holding",),
     "cyl-speed": ("cyl-end-energy",),
+    "coup-pressure-connect": ("path-deadhead-coupler",),
     "ret-backpressure": ("relief-outlet-backpressure",),
 }
 SAME_STATE = {"path-dead-end": ("path-neutral-open", "flow-control-restrictive")}
@@ -105,6 +106,10 @@ def _twice(case: Case, found: list[Finding]) -> list[Finding]:
         if other is not None:
             gone.add(id(f))
             into.setdefault(id(other), []).append(f)
+    bare = {f.subject for f in found if f.rule == "rating-each-part" and f.outcome == "not checked"}
+    gone |= {
+        id(f) for f in found if f.rule == "rating-unknown-part" and f.outcome == "not checked" and f.subject in bare
+    }
     return [_with(f, "", into[id(f)]) if id(f) in into else f for f in found if id(f) not in gone]
 
 

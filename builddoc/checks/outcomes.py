@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from ..circuit import Part
 from ..messages import Place
 from .base import RULES, Finding, Signal
+from .words import listed
 
 NO_FIGURES: Mapping[str, float] = {}
 
@@ -40,6 +42,13 @@ class About:
     def unchecked(self, headline: str, missing: str, *, figures: Mapping[str, float] = NO_FIGURES) -> Finding:
         return Finding(self.rule, "not checked", self.signal, self.subject, headline, figures=figures, missing=missing,
                        place=self.place)  # fmt: skip
+
+    @classmethod
+    def unstated(cls, rule: str, parts: Sequence[Part], what: str, missing: str) -> Finding:
+        """NOT CHECKED once for all parts about which nobody stated something; `what` follows their names."""
+        one = parts[0]
+        about = cls(rule, one.name if len(parts) == 1 else "", one.place)
+        return about.unchecked(f"{listed([p.name for p in parts], 6)}: {what}", missing)
 
     def none(self, headline: str) -> Finding:
         """Does not apply."""

@@ -109,20 +109,28 @@ def secondary(case: Case) -> Iterable[Finding]:
 )
 def port(case: Case) -> Iterable[Finding]:
     id = "relief-port-missing"
+    unstated = []
     for rod in rods(case):
-        yield from _outside(case, rod)
+        stated = _forces(rod)
+        if stated:
+            yield from _outside(case, rod, stated)
+        else:
+            unstated.append(rod.part)
+    if unstated:
+        yield About.unstated(id, unstated, "the worst force from outside is open", "outside push or outside pull")
     if not rods(case):
         yield About(id).none("No cylinder in this circuit")
 
 
-def _outside(case: Case, rod: Rod) -> Iterable[Finding]:
-    u, say = Units(case.circuit), About("relief-port-missing", rod.part.name, rod.part.place)
+def _forces(rod: Rod) -> list[tuple[str, str, float, float]]:
+    """(port that holds it, word, N, m2) of the forces from outside that are stated."""
     forces = (("cap", "push", getattr(rod.part.params, "outside_push", None), rod.pushes),
               ("rod", "pull", getattr(rod.part.params, "outside_pull", None), rod.pulls))  # fmt: skip
-    stated = [(p, w, float(f), a) for p, w, f, a in forces if f is not None and a > 0]
-    if not stated:
-        yield say.unchecked(f"{rod.part.name}: the worst force from outside is open", "its outside push or pull")
-        return
+    return [(p, w, float(f), a) for p, w, f, a in forces if f is not None and a > 0]
+
+
+def _outside(case: Case, rod: Rod, stated: list[tuple[str, str, float, float]]) -> Iterable[Finding]:
+    u, say = Units(case.circuit), About("relief-port-missing", rod.part.name, rod.part.place)
     worst: tuple[float, Finding] | None = None
     for name, word, force, area in stated:
         way = section(case, case.network.port_nodes[rod.part.name, name])

@@ -64,6 +64,7 @@ def _none(id: str) -> Finding:
 )
 def force_short(case: Case) -> Iterable[Finding]:
     id, u, top = "cyl-force-short", Units(case.circuit), _setting(case)
+    unstated = []
     for rod in rods(case):
         say = About(id, rod.part.name, rod.part.place)
         needs = [
@@ -75,7 +76,7 @@ def force_short(case: Case) -> Iterable[Finding]:
             if need is not None
         ]
         if not needs:
-            yield say.unchecked(f"{rod.part.name}: nobody stated the force that it needs", "its needed push or pull")
+            unstated.append(rod.part)
             continue
         if top is None:
             yield say.unchecked(f"{rod.part.name}: no relief setting to reckon its force with", "a relief")
@@ -93,6 +94,8 @@ def force_short(case: Case) -> Iterable[Finding]:
             yield say.ok(line, figures=figures)
         else:
             yield say.finding(line, "What lines and valves take comes off as well.", figures=figures)
+    if unstated:
+        yield About.unstated(id, unstated, "nobody stated the force needed", "needed push or needed pull")
     if not rods(case):
         yield _none(id)
 
@@ -119,6 +122,7 @@ def _setting(case: Case) -> float | None:
 )
 def frame_force(case: Case) -> Iterable[Finding]:
     id, u, top = "rating-frame-force", Units(case.circuit), top_pressure(case)
+    unstated: list[tuple[float, Part]] = []
     for rod in rods(case):
         say = About(id, rod.part.name, rod.part.place)
         rated = getattr(rod.part.params, "frame_rating", None)
@@ -130,8 +134,7 @@ def frame_force(case: Case) -> Iterable[Finding]:
         figures = {"force": force, "pressure": level}
         can = f"{rod.part.name} can push with {u.both(force, 'force')} at {u.pressure(level)}"
         if rated is None:
-            yield say.unchecked(f"{can}: nobody stated what frame, pins and welds bear", "its frame rating",
-                                figures=figures)  # fmt: skip
+            unstated.append((force, rod.part))
         elif force <= rated:
             yield say.ok(f"{can}; its frame is rated {u.show(rated, 'force')}", state=state, figures=figures)
         else:
@@ -140,6 +143,10 @@ def frame_force(case: Case) -> Iterable[Finding]:
                 "At a stop or against work that does not give, the relief alone sets the force.",
                 state=state, figures=figures | {"rating": rated, "ratio": force / rated},
             )  # fmt: skip
+    if unstated:
+        most = u.both(max(force for force, _ in unstated), "force")
+        yield About.unstated(id, [p for _, p in unstated], f"a push of up to {most}, and nobody stated what frame, "
+                             "pins and welds bear", "frame rating")  # fmt: skip
     if not rods(case):
         yield _none(id)
 
@@ -217,13 +224,16 @@ def _speed(case: Case, say: About, rod: Rod) -> Iterator[Finding]:
 )
 def end_energy(case: Case) -> Iterable[Finding]:
     id, u, r = "cyl-end-energy", Units(case.circuit), case.results
+    unstated = []
     for rod in rods(case):
         params, say = rod.part.params, About(id, rod.part.name, rod.part.place)
         mass = getattr(params, "moving_mass", None)
         worst = r.worst(np.abs(r.speed(rod.part.name, "rod")))
-        if mass is None or worst is None:
-            missing = "its moving mass" if mass is None else "a state with figures"
-            yield say.unchecked(f"{rod.part.name}: what arrives at the end of its stroke is open", missing)
+        if mass is None:
+            unstated.append(rod.part)
+            continue
+        if worst is None:
+            yield say.unchecked(f"{rod.part.name}: how fast it arrives is open", "a state with figures")
             continue
         energy = 0.5 * mass * worst.value**2
         figures = {"energy": energy, "speed": worst.value}
@@ -250,6 +260,8 @@ def end_energy(case: Case) -> Iterable[Finding]:
                 f"That is {energy:.2g} J over {u.show(cushion, 'length')}.", state=worst.state,
                 figures=figures | {"pressure": rise},
             )  # fmt: skip
+    if unstated:
+        yield About.unstated(id, unstated, "what mass arrives at the end of the stroke is open", "moving mass")
     if not rods(case):
         yield _none(id)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from .. import kinds
 from ..circuit import Part
 from ..kinds.base import SpoolOrder
 from ..network import RESERVOIR
@@ -44,8 +45,18 @@ def neutral_states(case: Case) -> list[int]:
         for s in range(case.results.size)
         if case.results.solved[s]
         and any(p.flow[s] > 0 for p in pumps)
+        and not _something_shut(case, s)
         and all(o.position == "centre" for v in valves for o in _orders(case, v, s).values())
     ]
+
+
+def _something_shut(case: Case, s: int) -> bool:
+    """A coupler or a shut-off stands otherwise than it usually does: that is told of it, not of neutral."""
+    for part in of_kind(case, *CAN_SHUT):
+        controls = kinds.registry()[part.kind].controls(part.params)
+        if any(case.results.orders(part.name, c.name)[s] != c.default for c in controls):
+            return True
+    return False
 
 
 @rule(

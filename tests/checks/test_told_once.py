@@ -53,3 +53,15 @@ def test_different_faults_stay_apart() -> None:
     found = told("cyl-end-energy")
     assert named(found, "cyl-end-energy") and not named(found, "cyl-speed")
     assert named(told("cyl-speed"), "cyl-speed")
+
+
+def test_a_part_of_unknown_strength_is_asked_for_once() -> None:
+    found = checks.run(solved(examples()["rating-unknown-part"].examples["not checked"].text))
+    asked = [f.rule for f in found if f.outcome == "not checked" and f.subject == "ram" and f.rule.startswith("rating")]
+    assert asked.count("rating-each-part") == 1 and "rating-unknown-part" not in asked
+
+
+def test_neutral_is_not_judged_with_a_coupler_apart() -> None:
+    text = examples()["coup-pressure-connect"].examples["triggers"].text
+    states = {f.state for f in checks.rules()["path-neutral-open"].check(solved(text))}
+    assert states == {"idling"}
