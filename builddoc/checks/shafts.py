@@ -38,7 +38,7 @@ def torque(case: Case) -> Iterable[Finding]:
             yield say.unchecked(f"{d.driver}: no state gives the torque that it must bring", "a state with figures")
             continue
         figures = {"torque": most.value}
-        line = f"{listed(d.pumps)} ask {u.both(most.value, 'torque')} of {d.driver}"
+        line = f"{listed(d.pumps)} {'ask' if len(d.pumps) > 1 else 'asks'} {u.both(most.value, 'torque')} of {d.driver}"
         if gives is None:
             yield say.unchecked(f"{line}: what it gives at low speed is open", "its torque", figures=figures)
         elif most.value <= gives:
