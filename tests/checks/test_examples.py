@@ -32,7 +32,7 @@ ELSEWHERE = {
         "ret-backpressure",
     ),
 }  # fmt: skip
-"""Rules whose cases are machines in test modules of their own, older than the examples."""
+"""Rules whose cases are machines in test modules of their own, beside examples or instead of them."""
 EXEMPT = {rule for rules in ELSEWHERE.values() for rule in rules}
 
 
@@ -63,7 +63,7 @@ def test_an_example_has_the_outcome_it_claims(example: Example) -> None:
 
 def test_every_rule_has_its_four_cases() -> None:
     lacking = {}
-    for rule in checks.rules().keys() - EXEMPT:
+    for rule in sorted(checks.rules().keys() - EXEMPT):
         group = examples().get(rule)
         have = {*group.examples, *group.without} if group else set()
         wanted = {"triggers", "passes", "not checked", "boundary"} - have
@@ -75,7 +75,6 @@ def test_every_rule_has_its_four_cases() -> None:
 def test_examples_and_exemptions_are_of_rules_that_exist() -> None:
     assert examples().keys() <= checks.rules().keys()
     assert checks.rules().keys() >= EXEMPT
-    assert not EXEMPT & examples().keys()
     for group in examples().values():
         assert not group.examples.keys() & group.without.keys()
         assert group.without.keys() <= CASES.keys() and all(group.without.values())
