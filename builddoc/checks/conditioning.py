@@ -252,10 +252,12 @@ def time_until_hot(case: Case) -> Iterable[Finding]:
     if not pumps:
         yield About(id).none("No pump in this circuit")
         return
-    works = [s for s in range(r.size) if any(p.flow[s] > 0 for p in pumps) and _lasts(case, s)]
+    lasting = [s for s in range(r.size) if any(p.flow[s] > 0 for p in pumps) and _lasts(case, s)]
+    warm = [s for s in lasting if float(r.temperature[s]) > case.circuit.oil.temperature - COLDER]
+    works = warm or lasting
     known = [(w.cooled, s, watts) for s in works for watts, w in [warmings(case)[s]] if w is not None]
     if not known:
-        missing = "the tank's volume" if works else "a solved state that lasts, with warm oil"
+        missing = "the tank's volume" if works else "a solved state that lasts"
         yield About(id).unchecked("How long it may work is open", missing)
         return
     seconds, s, watts = min(known, key=lambda k: k[0] if not math.isnan(k[0]) else math.inf)
@@ -266,14 +268,17 @@ def time_until_hot(case: Case) -> Iterable[Finding]:
         last = "never" if not math.isfinite(seconds) else f"after {minutes(seconds)}"
         yield say.ok(f"At work the oil reaches {limit} {last}", state=state, figures=figures)
         return
+    if not warm:
+        yield say.unchecked("How long it may work is open: with cold oil its losses are larger than later",
+                            "a state that lasts, with warm oil")  # fmt: skip
+        return
     yield say.finding(f"At work, in '{state}', the oil reaches {limit} after {minutes(seconds)}",
                       f"{u.power(watts)} go into the oil, from 20 °C on and with what the tank gives off.", state=state,
                       figures=figures)  # fmt: skip
 
 
 def _lasts(case: Case, s: int) -> bool:
-    """A state that can go on for minutes: a stroke ends, cold oil warms up, and a stall is told by itself."""
+    """A state that can go on for minutes: a stroke ends, and a stall is told by itself."""
     r = case.results
     moving = any(abs(float(r.speed(rod.part.name, "rod")[s])) > STANDS for rod in rods(case))
-    warm = float(r.temperature[s]) > case.circuit.oil.temperature - COLDER
-    return bool(r.solved[s]) and not moving and warm and relief_share(case, s).share < MOSTLY
+    return bool(r.solved[s]) and not moving and relief_share(case, s).share < MOSTLY
