@@ -46,12 +46,28 @@ class End:
 
 
 @dataclass(frozen=True, slots=True)
+class Wall:
+    """The steel wall of a pipe or tube. outside, nominal: m. depth: of a thread cut into it, m. mill: share by which it
+    may be under its nominal size. stress: Pa that count as allowable, joint factor taken off. threaded, light: of a
+    pipe (lighter than schedule 80)."""
+
+    outside: float
+    nominal: float
+    stress: float
+    mill: float = 0.0
+    depth: float = 0.0
+    threaded: bool = False
+    light: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Conduit:
     """The hose, tube or pipe of a line.
 
     label: as printed ("hose, two-wire -8"). bore, roughness: m. rating: None = nobody gave one (NOT CHECKED).
     bore_basis: "given" or the title of the table it came from. notes: things a page must say at the figure
-    (e.g. that the table is from memory).
+    (e.g. that the table is from memory). wall: of a steel one. coldest, hottest: K of the oil that it bears, None = not
+    known.
     """
 
     kind: str
@@ -61,6 +77,9 @@ class Conduit:
     rating: Rating | None = None
     bore_basis: str = "given"
     notes: tuple[str, ...] = ()
+    wall: Wall | None = None
+    coldest: float | None = None
+    hottest: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,16 @@ import numpy as np
 
 from ..network import Array
 from ..physics import oil as laws
-from . import walk
+from . import strength, walk
 from .base import Case, Finding, Signal, rule
+from .outcomes import About
 from .sections import of_kind, section
 from .words import Units
 
 COUPLER_DROP = 1e5
+RESIDUAL = 1e5
+"""Pa that a hand still joins a coupler against. Common practice, no source."""
+GAUGE_LOW, GAUGE_HIGH = 0.25, 0.75
 
 
 @rule(
@@ -146,3 +150,74 @@ def _bypassed(case: Case, part: str) -> Array:
         return case.results.flow(part, "bypass")
     except KeyError:
         return np.zeros(case.results.size)
+
+
+@rule(
+    id="gauge-range",
+    title="A gauge's scale fits its pressure",
+    signal="NOTICE",
+    reason="It reads uselessly, or its tube bursts.",
+    criterion="highest pressure in 25 to 75 % of `range`; WARNING where it is above the range",
+    remedy="A scale about twice the working pressure; a rod side that multiplies pressure needs more; damped.",
+    source="common practice; the usual range for elastic-element gauges, from memory",
+)
+def gauge_range(case: Case) -> Iterable[Finding]:
+    id, u, gauges = "gauge-range", Units(case.circuit), of_kind(case, "gauge point")
+    for part in gauges:
+        say, top = About(id, part.name, part.place), part.params.range  # type: ignore[attr-defined]
+        seen = strength.seen(case, {case.network.port_nodes[part.name, "port"]})
+        if top is None or seen is None:
+            yield say.unchecked(f"{part.name}: how its scale fits is open",
+                                "its range" if top is None else "a state with figures")  # fmt: skip
+            continue
+        figures = {"pressure": seen.value, "range": top}
+        line = f"{part.name} shows up to {seen.words}{u.both(seen.value, 'pressure')} on a scale to {u.pressure(top)}"
+        if seen.value > top:
+            yield say.finding(line, "Its tube is bent for good, or bursts.", signal="WARNING", state=seen.state,
+                              figures=figures)  # fmt: skip
+        elif not GAUGE_LOW * top <= seen.value <= GAUGE_HIGH * top:
+            why = "It hardly leaves its stop." if seen.value < top / 2 else "A spike goes past the end of the scale."
+            yield say.finding(line, why, state=seen.state, figures=figures)
+        else:
+            yield say.ok(line, state=seen.state, figures=figures)
+    if not gauges:
+        yield About(id).none("No gauge in this circuit")
+
+
+@rule(
+    id="coup-pressure-connect",
+    title="Couplers are not joined or parted under pressure",
+    signal="WARNING",
+    reason="Under pressure halves do not join, or they fly apart and oil sprays.",
+    criterion="in every solved state in which it is apart, and in every one in which all pumps stand, the pressure at "
+    "both halves at most 1 bar above `joins at` (0 where that is left out)",
+    remedy="Stop the engine, lower the load, move each lever; a bleed at the half that stays under pressure.",
+    source="ISO 16028 couplers are not for connecting under pressure (seen as an excerpt); 29 CFR 1926.956",
+)
+def coupler_pressure(case: Case) -> Iterable[Finding]:
+    id, u, r = "coup-pressure-connect", Units(case.circuit), case.results
+    couplers = of_kind(case, "quick coupler")
+    pumps = walk.pumps(case.network)
+    still = [s for s in range(r.size) if not any(p.flow[s] > 0 for p in pumps)]
+    for part in couplers:
+        say, limit = About(id, part.name, part.place), float(getattr(part.params, "joins_at", None) or 0.0)
+        apart = [s for s, joined in enumerate(r.orders(part.name, "position")) if not joined]
+        asked = [s for s in dict.fromkeys([*apart, *still]) if r.solved[s]]
+        halves = {case.network.port_nodes[part.name, p] for p in "AB"}
+        level, _ = strength.levels(case, halves)
+        known = [s for s in asked if np.isfinite(level[s])]
+        if not known:
+            yield say.unchecked(f"{part.name}: the pressure that stays in it is open",
+                                f"a solved state with '{part.name}: open', or with every pump standing")  # fmt: skip
+            continue
+        s = max(known, key=lambda i: level[i])
+        figures = {"pressure": float(level[s]), "limit": limit}
+        line = f"{part.name} keeps {u.both(float(level[s]), 'pressure')} in '{r.states[s]}'"
+        if level[s] > limit + RESIDUAL:
+            allowed = f"it may be joined at {u.pressure(limit)}" if limit else "nobody said that it may be joined so"
+            yield say.finding(f"{line}; {allowed}", "A half flies off, or its seal is cut and it sprays.",
+                              state=r.states[s], figures=figures)  # fmt: skip
+        else:
+            yield say.ok(line, state=r.states[s], figures=figures)
+    if not couplers:
+        yield About(id).none("No quick coupler in this circuit")

@@ -114,8 +114,8 @@ def no_holding(case: Case) -> Iterable[Finding]:
                 remedy="A load-holding valve at the cylinder itself; for any work below a prop or a pin besides.",
                 state=state, figures={"load": abs(h.load)}, place=h.part.place,
             )  # fmt: skip
-        elif not h.ends or any(not _holds(case, n, h.way.nodes) for n in h.ends):
-            what = listed((n for n in h.ends if not _holds(case, n, h.way.nodes)), 3) or "no valve"
+        elif not h.ends or any(not holds(case, n, h.way.nodes) for n in h.ends):
+            what = listed((n for n in h.ends if not holds(case, n, h.way.nodes)), 3) or "no valve"
             yield Finding(
                 id, "not checked", "WARNING", h.part.name,
                 f"{h.part.name}: {load} stands on its {h.port} side, which ends at {what}",
@@ -129,7 +129,7 @@ def no_holding(case: Case) -> Iterable[Finding]:
     yield from _rest(case, id, "WARNING" if not found else "")
 
 
-def _holds(case: Case, name: str, nodes: frozenset[int]) -> bool:
+def holds(case: Case, name: str, nodes: frozenset[int]) -> bool:
     """A part at the end of a section that shuts tight against oil that wants out of it; a plain check valve does so if
     it faces the right way."""
     kind = case.circuit.parts[name].kind

@@ -7,15 +7,26 @@ from dataclasses import replace
 
 from .base import ORDER, Case, Finding
 from .declared import gathered
+from .sections import section
 from .unsolved import explain
 from .words import listed
 
 BLOCKED = ("state-unsolved", "path-deadhead-coupler")
+SAME_SUBJECT = {
+    "rating-each-part": ("filt-rating", "cool-pressure"),
+    "load-check-misread": ("load-no-holding",),
+    "cyl-speed": ("cyl-end-energy",),
+    "coup-pressure-connect": ("path-deadhead-coupler",),
+    "ret-backpressure": ("relief-outlet-backpressure",),
+}
+SAME_STATE = {"path-dead-end": ("path-neutral-open", "flow-control-restrictive")}
+"""Rule -> those that tell of the same fault in more words, where both have the same subject, or the same state."""
+OVER = ("rating-each-part", "rating-line-weakest", "filt-rating", "cool-pressure")
 
 
 def merged(case: Case, found: Iterable[Finding]) -> list[Finding]:
     """The same outcomes in the same order, without those that another one tells already."""
-    return gathered(_runaway(_starved(_plumbing(_unlimited(case, list(found))))))
+    return gathered(_twice(case, _runaway(_starved(_plumbing(_unlimited(case, list(found)))))))
 
 
 def unsolved_faults(whole: Case, found: list[Finding]) -> list[Finding]:
@@ -111,6 +122,41 @@ def _runaway(found: list[Finding]) -> list[Finding]:
             f = _with(f, "", [void])
         result.append(f)
     return [f for f in result if id(f) not in gone]
+
+
+def _twice(case: Case, found: list[Finding]) -> list[Finding]:
+    """A finding whose fault another rule tells in more words goes into that one."""
+    real = [f for f in found if f.outcome == "finding"]
+    into: dict[int, list[Finding]] = {}
+    gone: set[int] = set()
+    for f in real:
+        other = next((o for o in real if o is not f and id(o) not in gone and _tells(case, o, f)), None)
+        if other is not None:
+            gone.add(id(f))
+            into.setdefault(id(other), []).append(f)
+    bare = {f.subject for f in found if f.rule == "rating-each-part" and f.outcome == "not checked"}
+    gone |= {
+        id(f) for f in found if f.rule == "rating-unknown-part" and f.outcome == "not checked" and f.subject in bare
+    }
+    return [_with(f, "", into[id(f)]) if id(f) in into else f for f in found if id(f) not in gone]
+
+
+def _tells(case: Case, other: Finding, f: Finding) -> bool:
+    """`other` tells the fault of `f`."""
+    if other.rule in SAME_SUBJECT.get(f.rule, ()):
+        return other.subject == f.subject
+    if other.rule in SAME_STATE.get(f.rule, ()):
+        return other.state == f.state
+    if f.rule == "path-return-shut":
+        return other.rule == "relief-isolated" and f.subject in other.headline
+    if f.rule == "rating-line-weakest" and other.rule in ("rating-steel-pipe", "rating-steel-tube"):
+        conduit = case.circuit.lines[f.subject].conduit
+        return other.subject == f.subject and conduit is not None and conduit.label in f.headline
+    if f.rule == "relief-secondary-missing" and other.rule in OVER:
+        valve, _, port = f.subject.partition(".")
+        way = section(case, case.network.port_nodes[valve, port])
+        return other.subject != valve and other.subject in (*way.parts, *way.lines)
+    return False
 
 
 def _with(f: Finding, text: str, others: list[Finding]) -> Finding:

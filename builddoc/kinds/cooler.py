@@ -8,7 +8,7 @@ from pydantic import Field
 
 from .. import quantities
 from ..circuit import Part
-from ..fields import DropAtFlow, HeatPerKelvin
+from ..fields import DropAtFlow, Flow, HeatPerKelvin
 from .base import HeatSink, Kind, Parameters, Port, assumed
 from .passages import Bypass, at_40, full
 
@@ -23,6 +23,7 @@ class CoolerParams(Parameters):
     )
     bypass_drop: DropAtFlow = assumed(at_40(0.5), "Pressure drop of the open bypass at a flow, beyond its "
     "opening pressure.")
+    rated_flow: Flow | None = Field(None, description="Flow that its maker rates it for.")
     conductance: HeatPerKelvin | None = Field(
         None, description="Heat it takes away per degree between oil and air, as `60 W/K`. Left out: none is counted."
     )

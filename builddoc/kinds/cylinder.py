@@ -14,8 +14,9 @@ from ..circuit import Part
 from ..fields import DropAtFlow, Force, Length, Pair
 from ..network import Array
 from . import orders
-from .base import Control, Kind, Motion, Parameters, Port, assumed
+from .base import Control, Kind, Motion, Port, assumed
 from .passages import SQUARE, full
+from .rod_limits import DoubleRodLimits
 
 if TYPE_CHECKING:
     from ..assemble import Builder
@@ -27,7 +28,7 @@ _PAST = {"extended": ("cap", "rod"), "retracted": ("rod", "cap")}
 """Stop -> the ports between which oil passes the piston there, in its sense."""
 
 
-class CylinderParams(Parameters):
+class CylinderParams(DoubleRodLimits):
     bore: Length = Field(description="Bore of the barrel.")
     rod: Length = Field(description="Diameter of the rod.")
     stroke: Length | None = Field(None, description="Stroke; needed for stroke times.")

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
+from pydantic import Field
 
 from ..circuit import Part, Rating
-from ..fields import Efficiency
+from ..fields import Efficiency, Torque
 from ..network import Array
 from . import orders
 from .base import Control, Kind, Parameters, Port, assumed
@@ -27,6 +28,9 @@ LAW = (
 
 class DriverParams(Parameters):
     continuous_share: Efficiency = assumed(0.85, "Share of its power that it can give for hours.")
+    torque: Torque | None = Field(
+        None, description="Torque that it surely gives at every speed at which it is run, idle among them."
+    )
 
     def rated(self) -> tuple[float, float]:
         """Rated power, W, at speed, rad/s."""

@@ -8,7 +8,7 @@ import numpy as np
 from pydantic import Field
 
 from ..circuit import Part
-from ..fields import DropAtFlow, PositivePressure
+from ..fields import DropAtFlow, Flow, PositivePressure
 from . import orders
 from .base import Control, Fault, Kind, Parameters, Port, assumed
 from .passages import LEAST_OPENING, Bypass, at_40, full
@@ -26,6 +26,10 @@ class FilterParams(Parameters):
     "opening pressure.")
     indicator: PositivePressure | None = Field(
         None, description="Drop over the element at which its indicator or switch says `change me`."
+    )
+    rated_flow: Flow | None = Field(None, description="Flow that its maker rates it for.")
+    collapse: PositivePressure | None = Field(
+        None, description="Pressure drop at which its element collapses, by its maker."
     )
 
 

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from pydantic import Field
+
 from ..circuit import Part
+from ..fields import PositivePressure
 from .base import Kind, Parameters, Port
 
 if TYPE_CHECKING:
@@ -12,7 +15,7 @@ if TYPE_CHECKING:
 
 
 class GaugePointParams(Parameters):
-    pass
+    range: PositivePressure | None = Field(None, description="Top of its scale, as `250 bar`.")
 
 
 class GaugePoint(Kind[GaugePointParams]):

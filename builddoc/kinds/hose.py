@@ -42,7 +42,8 @@ class Hose(ConduitKind[HoseParams]):
         notes = notes_of(row) if row and params.rating is None else ()
         rough = params.roughness if params.roughness is not None else roughness("hose").value
         rating = rating_of(row, params.rating)
-        return Conduit("hose", f"hose, {name} {size}", bore, rough, rating, basis, (*missing, *notes))
+        return Conduit("hose", f"hose, {name} {size}", bore, rough, rating, basis, (*missing, *notes), None,
+                       row.coldest if row else None, row.hottest if row else None)  # fmt: skip
 
     def _row(self, params: HoseParams, dash: int | None) -> tuple[HoseRow | None, tuple[str, ...]]:
         """The row of the tables, or none and why."""

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from pydantic import Field
 
 from ..circuit import Part, Rating
-from ..fields import Displacement, DriverName, Efficiency, PositivePressure, Pressure, ShaftSpeed
+from ..fields import Displacement, DriverName, Efficiency, PositivePressure, PositiveShaftSpeed, Pressure, ShaftSpeed
 from .base import Kind, Parameters, Port, ShaftDemand, assumed, turned
 
 if TYPE_CHECKING:
@@ -30,6 +30,14 @@ class PumpParams(Parameters):
         "proportion to pressure. Left out: the efficiency holds at every pressure.",
     )
     mechanical_efficiency: Efficiency = assumed(0.90, "Ideal torque over shaft torque.")
+    highest_speed: PositiveShaftSpeed | None = Field(None, description="Highest shaft speed that its maker allows.")
+    lowest_speed: PositiveShaftSpeed | None = Field(None, description="Lowest shaft speed at which it may work.")
+    rotation: Literal["", "clockwise", "anticlockwise"] = Field(
+        "", description="Sense in which its shaft must turn, seen on the shaft end."
+    )
+    turned: Literal["", "clockwise", "anticlockwise"] = Field(
+        "", description="Sense in which the drive turns it, seen on the same shaft end."
+    )
     lowest_inlet_pressure: Pressure = assumed(-0.17e5, "Lowest inlet pressure (gauge) the pump may see.")
 
 

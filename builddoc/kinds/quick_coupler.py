@@ -8,7 +8,7 @@ import numpy as np
 from pydantic import Field
 
 from ..circuit import Part
-from ..fields import DropAtFlow
+from ..fields import DropAtFlow, PositivePressure
 from . import orders
 from .base import PRACTICE, Control, Fault, Kind, Parameters, Port, assumed
 from .passages import SQUARE, at_40, full
@@ -24,6 +24,9 @@ class QuickCouplerParams(Parameters):
     )  # fmt: skip
     valves: Literal["both", "none", "A", "B"] = Field(
         "both", description="Which halves shut when apart: `both`, `none`, or only half `A` or `B`."
+    )
+    joins_at: PositivePressure | None = Field(
+        None, description="Pressure under which its maker allows it to be joined or parted; left out: none."
     )
     normally: Literal["joined", "open"] = Field("joined", description="What it is in states that do not say.")
 

@@ -9,7 +9,7 @@ from pydantic import Field
 
 from .. import quantities
 from ..circuit import Part, Rating
-from ..fields import Area, HeatTransfer, Volume
+from ..fields import Area, Flow, HeatTransfer, LengthOrZero, Volume
 from .base import HeatSink, Kind, Parameters, Port, assumed
 
 if TYPE_CHECKING:
@@ -24,6 +24,13 @@ HEAT_TRANSFER_BASIS = (
 
 class ReservoirParams(Parameters):
     volume: Volume | None = Field(None, description="Oil in it.")
+    breather: Flow | None = Field(None, description="Air flow that its breather passes without much loss.")
+    return_depth: LengthOrZero | None = Field(
+        None, description="How far the return pipes end below the lowest oil level, all rods out; 0 mm: above it."
+    )
+    suction_depth: LengthOrZero | None = Field(
+        None, description="How far the suction opening lies below the lowest oil level, all rods out."
+    )
     cooling_area: Area | None = Field(
         None, description="Outside area that air can reach and oil wets. Left out: no heat leaves through it."
     )

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 class ShutOffValveParams(Parameters):
     drop: DropAtFlow = assumed(at_40(0.3), "Pressure drop fully open at a flow.")
+    locked: bool = Field(False, description="Its handle is locked or taken off, so nobody turns it in passing.")
     normally: Literal["open", "shut"] = Field("open", description="What it is in states that do not say.")
 
 

@@ -12,19 +12,23 @@ from pydantic import Field
 from ..circuit import Part
 from ..fields import Force, Length
 from . import orders
-from .base import Control, Kind, Motion, Parameters, Port
+from .base import Control, Kind, Motion, Port
 from .cylinder import rod_motion
+from .rod_limits import RodLimits
 
 if TYPE_CHECKING:
     from ..assemble import Builder
     from ..results import Results
 
 
-class SingleActingCylinderParams(Parameters):
+class SingleActingCylinderParams(RodLimits):
     bore: Length = Field(description="Diameter that the oil pushes on: of the piston, or of the rod of a plunger.")
     stroke: Length | None = Field(None, description="Stroke; needed for stroke times.")
     spring: Force = Field(0.0, description="Force of a return spring, taken as constant over the stroke; left "
     "out: none.")
+    return_force: Force | None = Field(
+        None, description="Least force of the load that must bring it back, at the worst place of the stroke."
+    )
     friction: Force = Field(0.0, description="Friction of seals and guides, in either direction; left out: none.")
 
 

@@ -7,8 +7,9 @@ import re
 from pydantic import Field
 
 from .. import quantities
-from ..circuit import Conduit
+from ..circuit import Conduit, Wall
 from ..standards import NotListed, roughness, tube
+from ..standards.tubes import STEEL_STRESS
 from .conduit import ConduitKind, ConduitParams, not_listed, notes_of, rating_of, refuse
 
 _FORM = re.compile(
@@ -16,6 +17,8 @@ _FORM = re.compile(
     r"(?:\s*,?\s*(?P<material>[a-z][a-z ]*))?$",
     re.IGNORECASE,
 )
+STAINLESS = 137.9e6
+"""Pa, allowable stress of annealed stainless tube (20 000 psi, ASTM A269), see `physics.strength.fitting_tube`."""
 _EXAMPLE = "write '12 x 1.5 mm' or '1/2 x 0.065 in', with 'stainless' behind it if it is"
 
 
@@ -36,6 +39,7 @@ class Tube(ConduitKind[TubeParams]):
         rough = roughness("stainless tube" if material == "stainless" else "drawn tube").value
         if params.roughness is not None:
             rough = params.roughness
+        steel = Wall(outside, wall, STAINLESS if material == "stainless" else STEEL_STRESS)
         label = f"tube, {' '.join(params.tube.split())}"
         try:
             row = tube(outside, wall, material)
@@ -43,9 +47,9 @@ class Tube(ConduitKind[TubeParams]):
             if "is not listed" not in error.message or error.message.startswith("tube of"):
                 raise not_listed(error) from None
             note = f"{error.message[:1].upper()}{error.message[1:]}: no rating from a table."
-            return Conduit("tube", label, outside - 2 * wall, rough, params.rating, "given", (note,))
+            return Conduit("tube", label, outside - 2 * wall, rough, params.rating, "given", (note,), steel)
         notes = notes_of(row) if params.rating is None else ()
-        return Conduit("tube", label, row.bore, rough, rating_of(row, params.rating), "given", notes)
+        return Conduit("tube", label, row.bore, rough, rating_of(row, params.rating), "given", notes, steel)
 
 
 def read_size(text: str) -> tuple[float, float, str]:

@@ -19,8 +19,8 @@ from ..declarations import LineFacts, MachineFacts, PartFacts
 from ..fields import Density, Length, LengthOrZero, RatingField, SpecificHeat, Temperature, Viscosity
 
 Section = Literal[
-    "drawing", "cautions", "key figures", "findings", "lines", "actuators", "ratings", "heat", "states", "envelope",
-    "faults", "parts", "assumptions", "proof", "downloads",
+    "drawing", "cautions", "key figures", "findings", "lines", "actuators", "ratings", "ladder", "look-alikes", "heat",
+    "states", "envelope", "faults", "parts", "assumptions", "proof", "downloads",
 ]  # fmt: skip
 Units = Literal["metric", "US", "metric, then US", "US, then metric"]
 Duty = Literal["suction", "pressure", "return", "drain", "pilot"]

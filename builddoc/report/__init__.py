@@ -7,7 +7,22 @@ from collections.abc import Sequence
 from .. import cautions
 from ..checks.base import Case, Finding
 from ..faults import Trial
-from . import envelope, faults, joints, lines, motion, overview, pairs, parts, paths, power, stored, words
+from . import (
+    alike,
+    envelope,
+    faults,
+    joints,
+    ladder,
+    lines,
+    motion,
+    overview,
+    pairs,
+    parts,
+    paths,
+    power,
+    stored,
+    words,
+)
 from .model import Report, Table
 from .words import SHORT_STATEMENT, STATEMENT
 
@@ -37,6 +52,8 @@ def build(case: Case, findings: Sequence[Finding], tried: Trial | None = None) -
         stored.accumulators_table(case),
         stored.trapped_table(case),
         lines.ratings_table(case),
+        ladder.ladder_table(case),
+        alike.alike_table(case),
         power.heat_table(case),
         power.losses_table(case),
         overview.states_table(case),
