@@ -62,6 +62,22 @@ def contact_svg() -> str:
     )
 
 
+def symbol_svg(name: str) -> str:
+    """The symbol of one kind with its connection points, as one line of SVG; shown with drawing.css."""
+    symbol = symbols()[name]
+    x, y = 1.5, 1.5
+    pen = Pen()
+    for pin in symbol.pins.values():
+        pen.circle(x + pin.x, y + pin.y, 0.22, "f")
+    wide, high = (symbol.w + 3) * 10, (symbol.h + 3) * 10
+    drawn = marks_svg(symbol.marks, frozenset(), (x, y), symbol.words) + marks_svg(tuple(pen.marks), frozenset())
+    return (
+        f'<svg class="bd-flow bd-circuit" xmlns="http://www.w3.org/2000/svg" role="img" '
+        f'aria-label="Symbol of a {escape(name)}" width="{wide:.0f}" height="{high:.0f}" '
+        f'viewBox="0 0 {wide:.0f} {high:.0f}" fill="none" font-size="11"><g class="bd-sym">{drawn}</g></svg>'
+    ).replace("\n", " ")
+
+
 @lru_cache(maxsize=1)
 def style() -> str:
     return (files(__package__) / "drawing.css").read_text("utf-8")

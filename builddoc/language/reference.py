@@ -173,7 +173,10 @@ def _kind_page(kind: Kind[Parameters]) -> str:
         "## On the bench\n\nAn invented circuit round a part of this kind, solved when this site was built.\n\n"
         f"```circuit\n{bench(kind)}```\n"
     )
-    return "\n\n".join(text for text in (f"# {kind.name.capitalize()}", *_kind(kind), live) if text)
+    from ..draw.contact import symbol_svg
+
+    symbol = f'<div class="bd-block bd-symbol">{symbol_svg(kind.name)}</div>'
+    return "\n\n".join(text for text in (f"# {kind.name.capitalize()}", symbol, *_kind(kind), live) if text)
 
 
 def _kind(kind: Kind[Parameters]) -> list[str]:
