@@ -9,7 +9,7 @@ from pydantic import Field, field_validator
 from pydantic_core import PydanticCustomError
 
 from ..circuit import Part, Rating
-from ..fields import Displacement, Leakage, PressureDrop, Share
+from ..fields import Displacement, Leakage, Length, PressureDrop, Share
 from . import limiting
 from .base import Kind, Parameters, Port, Relief, assumed, assumptions_of
 
@@ -33,6 +33,9 @@ class FlowDividerParams(Parameters):
         None, description="A relief from each outlet to the port T: the setting, or a group of setting and override."
     )
     accuracy: Share = assumed(0.05, "How far the share of a section may be off; for the rules, not in the equations.")
+    allowed_difference: Length | None = Field(
+        None, description="How far what it keeps level may be apart after a stroke; for the rules."
+    )
 
     @field_validator("sections")
     @classmethod

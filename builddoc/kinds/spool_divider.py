@@ -8,7 +8,7 @@ from pydantic import Field, field_validator
 from pydantic_core import PydanticCustomError
 
 from ..circuit import Part
-from ..fields import DropAtFlow, PositivePressure, Share
+from ..fields import DropAtFlow, Length, PositivePressure, Share
 from .base import Kind, Parameters, Port, assumed, square_law
 from .passages import at_40, full
 from .piloting import weights
@@ -28,6 +28,9 @@ class SpoolDividerParams(Parameters):
         100.0, description="Difference of the metered pressures that moves the spool from one end to the other."
     )
     accuracy: Share = assumed(0.10, "How far a share may be off; for the rules, not in the equations.")
+    allowed_difference: Length | None = Field(
+        None, description="How far what it keeps level may be apart after a stroke; for the rules."
+    )
 
     @field_validator("share_of_A")
     @classmethod

@@ -35,6 +35,7 @@ ELSEWHERE = {
     "tests/checks/test_trapped.py": ("trapped-thermal",),
     "tests/checks/test_hand_pump.py": ("hand-pump-force",),
     "tests/checks/test_fuses.py": ("fuse-would-trip",),
+    "tests/checks/test_divider_rules.py": ("power-dc-duty", "split-accuracy", "split-intensify"),
     "tests/faults/test_hook_ups.py": ("coupler-open-end",),
     "tests/faults/test_lines.py": ("fault-engine-speed", "fault-load-falls"),
 }  # fmt: skip
