@@ -129,6 +129,36 @@ def names(file: Path, block: int | None) -> None:
         click.echo(f"{name}: " + "; ".join(dict.fromkeys(shown(found, figure, cell) for cell in figure.cells)))
 
 
+@main.group()
+def readings() -> None:
+    """What was measured."""
+
+
+@readings.command(name="new")
+@click.argument("machine")
+@click.argument("paths", nargs=-1, type=_PATH)
+@click.option("--revision", default="", help="Left out: the newest that was built.")
+def new_readings(machine: str, paths: tuple[Path, ...], revision: str) -> None:
+    """Print a readings block to fill in: a line for each gauge and each stroke of MACHINE, with its prediction.
+
+    PATHS are the pages or folders to look for the machine in; without any, this folder.
+    """
+    from .history.registry import Registry
+    from .messages import Place
+    from .page.named import named_circuit
+    from .sheets.skeleton import skeleton
+
+    registry = Registry.of(find_sources(paths or (Path("."),))[0])
+    entries = [entry for known in registry.revisions(machine) for entry in registry.find(machine, known)]
+    if not entries:
+        _stop(f"there is no machine '{machine}' here", "machines: " + (", ".join(registry.machines()) or "none"))
+    solved, trouble = named_circuit(machine, revision, Place("", 1, 1), "", entries)
+    if solved is None or solved.case is None:
+        _stop(trouble.text if trouble else "it has errors", trouble.hint if trouble else "")
+    else:
+        click.echo(skeleton(solved.case), nl=False)
+
+
 @main.command()
 @click.argument("which", type=click.Choice(["circuit", "solution"]))
 def schema(which: str) -> None:
