@@ -20,6 +20,7 @@ from . import (
     parts,
     paths,
     power,
+    scope,
     stored,
     words,
 )
@@ -85,5 +86,6 @@ def build(case: Case, findings: Sequence[Finding], tried: Trial | None = None) -
         hidden=tuple(dict.fromkeys(hidden)),
         statement=STATEMENT,
         paths=paths.pressure_paths(case),
+        scope=scope.scope(case),
         cautions=cautions.shown(case, findings),
     )

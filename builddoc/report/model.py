@@ -120,4 +120,5 @@ class Report:
     hidden: tuple[str, ...] = ()
     statement: str = field(default="")
     paths: tuple[PressurePath, ...] = ()
+    scope: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()  # worst first
