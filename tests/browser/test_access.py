@@ -24,8 +24,10 @@ def violations(page: Any) -> list[str]:
     return [f"{v['id']}: {json.dumps(node['target'])} {node['html'][:120]}" for v in found for node in v["nodes"]]
 
 
-@pytest.mark.parametrize("name", PAGES)
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+DARK = ["bandsaw-mill/before-and-after/", "shop-press/sheets/", "tipping-trailer/as-found/"]  # one of each sort
+
+
+@pytest.mark.parametrize(("name", "scheme"), [*((n, "light") for n in PAGES), *((n, "dark") for n in DARK)])
 def test_no_barrier_that_a_machine_can_find(visit: Any, address: str, name: str, scheme: str) -> None:
     page = visit(address + name, scheme=scheme).page
     page.evaluate(OPEN_ALL)

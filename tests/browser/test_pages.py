@@ -9,7 +9,11 @@ import pytest
 
 pytestmark = pytest.mark.browser
 MILL = "bandsaw-mill-as-first-built/"
-PAGES = ["", MILL, "shop-press/before/", "shop-press/rebuilt/", "shop-press/sheets/", "first-build-page/", "reference/"]
+PAGES = [
+    "", MILL, "bandsaw-mill/rebuilt/", "bandsaw-mill/before-and-after/", "bandsaw-mill/measured/",
+    "shop-press/rebuilt/", "shop-press/sheets/", "tipping-trailer/as-found/", "first-build-page/", "reference/", "reference/verification/",
+    "reference/kinds/flow-divider/", "reference/rules/rating-each-part/",
+]  # fmt: skip
 # Luminance contrast of a label of the drawing against the page, after WCAG 2.1.
 CONTRAST = """() => {
   const lum = c => { const v = c.match(/[\\d.]+/g).slice(0, 3).map(x => x / 255)
@@ -58,12 +62,12 @@ def test_without_a_script_the_first_state_and_all_tables_are_there(visit: Any, a
     page = visit(address + MILL, script=False).page
     assert page.locator(".bd-drawing svg.bd-flow:visible").count() == 1
     assert page.locator("figure.bd table.bd-table").count() >= 4
-    assert page.locator("figure.bd table.bd-table").first.is_visible()
+    assert page.locator("figure.bd section.bd-part table.bd-table").first.is_visible()
 
 
 def test_instant_navigation_prepares_the_next_page(visit: Any, address: str) -> None:
     seen = visit(address)
-    seen.page.locator("nav.md-nav--primary a", has_text="Shop press").first.click()
+    seen.page.locator("article a", has_text="Shop press").first.click()
     seen.page.wait_for_selector("figure.bd[data-bd-ready]")
     seen.page.locator(".bd-enlarge:visible").click()
     assert seen.page.locator("dialog.bd-dialog svg").is_visible() and seen.errors == []
