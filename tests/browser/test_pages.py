@@ -11,8 +11,8 @@ pytestmark = pytest.mark.browser
 MILL = "bandsaw-mill-as-first-built/"
 PAGES = [
     "", MILL, "bandsaw-mill/rebuilt/", "bandsaw-mill/before-and-after/", "bandsaw-mill/measured/",
-    "shop-press/rebuilt/", "shop-press/sheets/", "tipping-trailer/as-found/", "first-build-page/", "reference/", "reference/verification/",
-    "reference/kinds/flow-divider/", "reference/rules/rating-each-part/",
+    "shop-press/rebuilt/", "shop-press/sheets/", "tipping-trailer/as-found/", "first-build-page/", "reference/",
+    "reference/verification/", "reference/kinds/flow-divider/", "reference/rules/rating-each-part/",
 ]  # fmt: skip
 # Luminance contrast of a label of the drawing against the page, after WCAG 2.1.
 CONTRAST = """() => {
