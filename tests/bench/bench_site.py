@@ -72,7 +72,7 @@ def to_paste() -> tuple[str, str]:
 
     solved = solve_text(circuit(0))
     assert solved.report is not None, solved.messages
-    drawings, _, _ = _drawings(solved, Options(), None)
+    drawings = _drawings(solved, Options(), None)[0]
     drawing = drawings[solved.report.states.index(solved.report.shown_state)]
     assert drawing is not None
     table = next(t for t in solved.report.tables if t.key == "lines")

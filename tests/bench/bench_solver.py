@@ -94,8 +94,8 @@ def main() -> None:
     solve(states(build(1, (25, 35)), 8, 1))  # loads what is loaded late
     pages(machines, 8, (25, 35), one_by_one=True)
     pages(machines, 1, (25, 35), one_by_one=False)
-    with_faults(max(machines, 50), (25, 35), (150.0, 500.0))
-    with_faults(max(machines, 50), (55, 65), (400.0, np.inf))
+    with_faults(machines if machines < 30 else 50, (25, 35), (150.0, 500.0))
+    with_faults(machines if machines < 30 else 50, (55, 65), (400.0, np.inf))
     for elements in (100, 1000, 10000):
         ms, solution = timed(chain(elements), repeats=1)
         print(f"chain of {elements} elements: {ms:.0f} ms, {solution.states[0].verdict.value}", flush=True)
