@@ -9,8 +9,6 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from .test_pages import PAGES
-
 pytestmark = pytest.mark.browser
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]
 OPTIONS = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"]}
@@ -24,10 +22,15 @@ def violations(page: Any) -> list[str]:
     return [f"{v['id']}: {json.dumps(node['target'])} {node['html'][:120]}" for v in found for node in v["nodes"]]
 
 
-DARK = ["bandsaw-mill/before-and-after/", "shop-press/sheets/", "tipping-trailer/as-found/"]  # one of each sort
+# One page of each sort: the check takes many seconds on a page with thousands of cells.
+LIGHT = [
+    "", "shop-press/rebuilt/", "bandsaw-mill/before-and-after/", "bandsaw-mill/measured/", "shop-press/sheets/",
+    "first-build-page/", "reference/kinds/flow-divider/",
+]  # fmt: skip
+DARK = ["tipping-trailer/as-found/", "bandsaw-mill/measured/"]
 
 
-@pytest.mark.parametrize(("name", "scheme"), [*((n, "light") for n in PAGES), *((n, "dark") for n in DARK)])
+@pytest.mark.parametrize(("name", "scheme"), [*((n, "light") for n in LIGHT), *((n, "dark") for n in DARK)])
 def test_no_barrier_that_a_machine_can_find(visit: Any, address: str, name: str, scheme: str) -> None:
     page = visit(address + name, scheme=scheme).page
     page.evaluate(OPEN_ALL)
