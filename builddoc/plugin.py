@@ -77,6 +77,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         self._late: dict[str, tuple[Spot, Draft]] = {}
         self._anchors: dict[str, set[str]] = {}
         self._seen: dict[tuple[str, str], set[int]] = {}  # (page, word of the fence) -> numbers of blocks
+        self._benches: set[str] = set()  # pages of the reference: their circuits are nobody's machines
 
     # ---- events
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
@@ -188,7 +189,8 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         """A page may refer to a circuit on another one: all are known before the first is solved."""
         assert self._cache is not None
         pages = [page_of_file(file) for file in files.documentation_pages()]
-        entries = [e for page in pages if "circuit" in page.source for e in registry_of(page).entries()]
+        written = [page for page in pages if "circuit" in page.source and page.name not in self._benches]
+        entries = [e for page in written for e in registry_of(page).entries()]
         self._fence.registry = Registry(entries)
         self._taken = [taken for page in pages for taken in readings_on(page)]
         if self._cache.folder is None:
@@ -256,6 +258,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         for path, text in json.loads(self._cache.text("reference", _reference)).items():
             uri = name if path == "index.md" else self._beside_reference(path)
             self._refuse_existing(files, config, "reference", uri)
+            self._benches.add(uri)
             files.append(File.generated(config, uri, content=text))
 
     def _beside_reference(self, path: str) -> str:

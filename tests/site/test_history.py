@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from builddoc.cli import main
@@ -71,6 +72,16 @@ def test_pages_of_machines(tmp_path: Path) -> None:
     assert 'href="../../../a/second/"' in page
     assert 'Readings taken on it: <a href="../../../read/">2025-06-01</a>' in page
     assert "105 %" not in page, "a finding of the first revision that the second one does not have"
+
+
+def test_bench_circuits_of_the_reference_are_no_machines(tmp_path: Path) -> None:
+    """They stay on their own pages and make no page of a machine."""
+    options = {"machines": "machines.md", "reference": "words/index.md"}
+    site = make_site(tmp_path, {"index.md": FIRST}, strict=True, options=options)
+    assert not site.aborted, site.warnings
+    assert "pump on the bench" in site.read("words/kinds/pump/index.html")
+    assert [path.name for path in (site.folder / "site" / "machines").iterdir() if path.is_dir()] == ["log-lifter"]
+    assert "bench" not in re.sub(r"(?s)<nav.*?</nav>", "", site.read("machines/index.html"))
 
 
 def test_readings_that_disagree_are_findings(tmp_path: Path) -> None:
