@@ -1,0 +1,94 @@
+"""The guides' figures: where the tee sits, what a divider does, and readings beside predictions."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from builddoc.blocks import find_blocks
+from builddoc.checks import legs
+from builddoc.history.readings import outcomes
+from builddoc.history.registry import Registry
+from builddoc.language.readings import read_readings
+from builddoc.pipeline import solve_text
+from builddoc.sources import find_sources
+
+from .conftest import BAR, CONTENT, LPM, Figures, page_path, page_text
+
+PAGE = "guides/tee-or-divider.md"
+
+
+@cache
+def revision(letter: str) -> Figures:
+    found = Registry.of(find_sources([CONTENT / PAGE])[0])
+    place = find_blocks(page_text(PAGE))["ABC".index(letter)]
+    return Figures(solve_text(place.text, page_path(PAGE), place.line, place.column, found))
+
+
+def views(letter: str, layout: str, state: str) -> legs.View:
+    (view,) = [v for v in legs.views(revision(letter).case) if (v.layout, v.state, v.stalled) == (layout, state, False)]
+    return view
+
+
+def test_cold_legs_of_the_linked_pair():
+    """By hand. Pump 8 cm3 x 2200/min x 0.93 = 16.37 L/min, each cap takes half: 8.184 L/min. ISO VG 46 with 46 cSt at
+    40 °C and 6.8 at 100 °C has some 900 cSt at −5 °C, laminar: the losses go as the lengths, 2.5 to 0.3 = 8.33.
+    The right piston (19.63 cm2; rod side 13.48) pushes less by what its leg loses and by what its way back holds."""
+    a = revision("A")
+    assert a.line_flow("left leg", "pushing cold") == pytest.approx(8.184, rel=1e-3)
+    near, far = a.line_drop("left leg", "pushing cold"), a.line_drop("right leg", "pushing cold")
+    assert far / near == pytest.approx(2.5 / 0.3, rel=1e-3)
+    cap = a.pressure("left ram", "cap", "pushing cold") - a.pressure("right ram", "cap", "pushing cold")
+    rod = a.pressure("right ram", "rod", "pushing cold") - a.pressure("left ram", "rod", "pushing cold")
+    assert cap == pytest.approx(far - near, rel=1e-6)
+    difference = views("A", legs.DRAWN, "pushing cold").force_difference
+    assert difference == pytest.approx((cap * 19.635 + rod * 13.477) * 10, rel=1e-3)
+    assert 3000 < difference < 4000
+
+
+def test_equal_legs_take_the_difference_away():
+    for letter, state in (("A", "pushing"), ("A", "pushing cold"), ("B", "pushing cold")):
+        half = views(letter, "tee half way", state)
+        assert half.force_difference == pytest.approx(0.0, abs=1.0), state
+        assert half.flow_difference / LPM == pytest.approx(0.0, abs=1e-3), state
+    assert views("A", legs.DRAWN, "pushing").force_difference > 100
+
+
+def test_free_rams_with_unequal_loads_wait_for_each_other_wherever_the_tee_sits():
+    for layout in (legs.DRAWN, "tee half way"):
+        left, right = views("B", layout, "log lies to the left").sides
+        assert left.speed == pytest.approx(0.0, abs=1e-6)
+        assert right.flow / LPM == pytest.approx(16.37, rel=1e-3)
+
+
+def test_divider_by_hand():
+    """Rotor: p_A + p_B = 2 (p_inlet − 5 bar). Left cap, rod side near 0.9 bar: (12,000 + 300) N / 19.63 cm2 + 0.9 x
+    13.48/19.63 = 62.64 + 0.61 = 63.26 bar, more than the 53.4 bar at the inlet. Leakage 0.3 L/min at 100 bar: the left
+    section runs 9.9 bar against its inlet, the right one 19.9 below: 0.090 L/min apart."""
+    c = revision("C")
+    state = "log lies to the left"
+    inlet, left, right = (c.pressure("divider", port, state) for port in ("inlet", "A", "B"))
+    assert left + right == pytest.approx(2 * (inlet - 5.0), rel=1e-4)
+    assert c.pressure("left ram", "cap", state) == pytest.approx(63.26, abs=0.03) and left > inlet + 9
+    apart = c.line_flow("right leg", state) - c.line_flow("left leg", state)
+    assert apart == pytest.approx(0.3 * (left - right) / 100, rel=1e-3)
+
+
+def test_findings_of_the_three():
+    said = {x: {f.rule for f in revision(x).solved.findings if f.outcome == "finding"} for x in "ABC"}
+    assert {"pair-tee-unbalance", "pair-rigid-force"} <= said["A"]
+    assert "pair-tee-unbalance" in said["B"] and "pair-rigid-force" not in said["B"]
+    assert not {"pair-tee-unbalance", "pair-rigid-force"} & said["C"]
+
+
+def test_three_readings_agree_and_the_last_one_does_not():
+    name = "guides/taking-readings.md"
+    place = find_blocks(page_text(name), "readings")[-1]
+    head, messages = read_readings(place.text, page_path(name))
+    assert head is not None and messages == []
+    rows, said = outcomes(head, revision("A").case.circuit)
+    assert said == []
+    assert [row.word for row in rows] == ["agrees", "agrees", "agrees", "disagrees"]
+    # 500 mm x (19.63 cm2 x 2) at 16.37 L/min is 7.20 s, whatever the oil's temperature
+    assert [rows[n].predicted[0] for n in (1, 3)] == pytest.approx([7.197, 7.197], abs=0.01)
+    assert rows[2].value / BAR < rows[2].predicted[0] / BAR < 80
