@@ -280,8 +280,11 @@ def _guards(case: Case, node: int) -> Iterator[bool]:
 def _closing(case: Case, node: int, open_way: Callable[[str, str], bool]) -> list[str]:
     """Parts that could shut the way to the tank and that no state shifts."""
     closable = walk.closable_parts(case.circuit)
-    free = walk.reach(case.network, {node}, walk.ALWAYS, lambda name, role: name not in closable and open_way(name, role))
-    if RESERVOIR in free:
+
+    def lasting(name: str, role: str) -> bool:
+        return name not in closable and open_way(name, role)
+
+    if RESERVOIR in walk.reach(case.network, {node}, walk.ALWAYS, lasting):
         return []
     ordered = {part for state in case.circuit.states.values() for part, _ in state.orders}
     ways = walk.reach(case.network, {node}, walk.EVER, open_way) - {RESERVOIR}

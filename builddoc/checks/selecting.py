@@ -55,8 +55,8 @@ def _judged(case: Case, say: About, part: Part) -> Finding:
         if bare:
             return say.finding(
                 f"{part.name} blocks all ports while its lever moves, and no relief is left for {listed(bare)}",
-                "The pump's flow is shut in for as long as the lever takes: the pressure rises at once, until something "
-                "gives way.",
+                "The pump's flow is shut in for as long as the lever takes: the pressure rises at once, until "
+                "something gives way.",
             )  # fmt: skip
         return say.ok(f"{part.name} blocks all ports while its lever moves; a relief before it takes the pump's flow")
     ports = _ports(case, part)
@@ -73,4 +73,5 @@ def _relieved(case: Case, pump: walk.Pump, part: Part) -> bool:
     """With the selector blocked a relief, or a way home, is reached that nothing can shut off."""
     closed = walk.closable_parts(case.circuit) | {part.name}
     found = walk.reach(case.network, {pump.outlet}, walk.ALWAYS, lambda name, role: name not in closed)
-    return RESERVOIR in found or any(item.inlets(case.network) & found for item in walk.limiters(case.circuit, case.network))
+    reliefs = walk.limiters(case.circuit, case.network)
+    return RESERVOIR in found or any(item.inlets(case.network) & found for item in reliefs)
