@@ -56,7 +56,11 @@ def override(case: Case) -> Iterable[Finding]:
     for item in reliefs:
         flow = item.flow(r)
         worst = r.worst(flow)
-        if worst is None or worst.value <= 0:
+        if worst is None:
+            yield Finding(id, "not checked", "NOTICE", item.part, f"{item.label}: how far it is driven is open",
+                          missing="a state with figures")  # fmt: skip
+            continue
+        if worst.value <= 0:
             yield Finding(id, "does not apply", "NOTICE", item.part, f"{item.label} passes no oil in any solved state")
             continue
         rise = item.setting + _slope(case, item) * worst.value
