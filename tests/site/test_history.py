@@ -69,7 +69,8 @@ def test_pages_of_machines(tmp_path: Path) -> None:
     assert "2025-08-30" in index and "NOTICE" in index and 'href="log-lifter/"' in index
     order = [page.index(f"revision {name}: built") for name in "AB"]
     assert order[0] < page.index("readings taken on revision A") < order[1], "by date"
-    assert "<em>the engine stalled when the lever was held at the top</em>: set pump.displacement: 6 cc/rev → 5 cc/rev;" in page
+    reason = "<em>the engine stalled when the lever was held at the top</em>"
+    assert f"{reason}: set pump.displacement: 6 cc/rev → 5 cc/rev;" in page
     assert page.count("NOT CHECKED") == 0 < page.index("Not checked is not safe"), "told apart from what was found"
     assert 'href="../../../a/second/"' in page
     assert 'href="../../../read/"' in page
