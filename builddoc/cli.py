@@ -193,16 +193,16 @@ def explain(rule: str | None, circuits: bool) -> None:
 
     RULE is the short name in [ ] behind a finding; without it all rules are listed.
     """
-    from .checks import rules
-    from .rulebook import explained, outcomes
+    from .rulebook import every_rule, explained, outcomes
 
+    rules = every_rule()
     if rule is None:
-        for one in rules().values():
+        for one in rules.values():
             click.echo(f"{one.signal:7} {one.id}: {one.title}")
-    elif rule not in rules():
-        _stop(f"there is no rule '{rule}'", suggestion(rule, rules()) or "`builddoc explain` lists all rules")
+    elif rule not in rules:
+        _stop(f"there is no rule '{rule}'", suggestion(rule, rules) or "`builddoc explain` lists all rules")
     else:
-        click.echo(explained(rules()[rule], outcomes(rule), circuits))
+        click.echo(explained(rules[rule], outcomes(rule), circuits))
 
 
 @main.command()

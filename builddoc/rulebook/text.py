@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from ..checks.base import Rule, Signal
+from ..checks.base import RuleText, Signal
 from .cases import SHOWN, Outcome
 from .yaml_lines import entries, written
 
@@ -19,7 +19,7 @@ SEVERITY_SOURCE = "signal words after ANSI Z535.4, definitions seen as an excerp
 MAY_DIFFER = "A finding may carry a graver or a milder word than its rule where its figures ask for it."
 
 
-def explained(rule: Rule, tried: list[Outcome], circuits: bool = False) -> str:
+def explained(rule: RuleText, tried: list[Outcome], circuits: bool = False) -> str:
     """Everything about a rule. circuits: print the example circuits as well."""
     lines = [f"{rule.id}: {rule.title}", ""]
     for head, text in (
@@ -33,5 +33,7 @@ def explained(rule: Rule, tried: list[Outcome], circuits: bool = False) -> str:
     for one in tried:
         lines += ["", f"{SHOWN[one.case]}, solved now:"]
         lines += textwrap.wrap(one.said, 96, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False)
-        lines += ["", textwrap.indent(written(entries(one.text)), "    ")] if circuits else []
+        if circuits:
+            for text in (one.text, *one.beside.values()):
+                lines += ["", textwrap.indent(written(entries(text)), "    ")]
     return "\n".join(lines)
