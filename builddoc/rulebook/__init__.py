@@ -2,6 +2,6 @@
 
 from .cases import Outcome, every_rule, outcomes
 from .pages import rules_pages
-from .text import SEVERITY, explained
+from .text import SEVERITY, explained, tallied
 
-__all__ = ["SEVERITY", "Outcome", "every_rule", "explained", "outcomes", "rules_pages"]
+__all__ = ["SEVERITY", "Outcome", "every_rule", "explained", "outcomes", "rules_pages", "tallied"]

@@ -70,12 +70,13 @@ def judged(example: Example) -> list[Finding]:
     """What its rule says about an example. Raises ValueError where its text has errors."""
     if example.rule in records.RULES:
         return list(records.RULES[example.rule].check(_record(example)))
-    return list(checks.rules()[example.rule].check(_solved(example.text, example.rule in OF_FAULTS)))
+    return list(checks.rules()[example.rule].check(solved(example.text, example.rule in OF_FAULTS)))
 
 
 @lru_cache(maxsize=512)
-def _solved(text: str, with_faults: bool) -> Case:
-    """Many examples of different rules are one and the same circuit: it is solved once."""
+def solved(text: str, with_faults: bool = False) -> Case:
+    """A circuit and what was found. Many examples of different rules are one and the same circuit: it is solved once.
+    Raises ValueError where the text has errors."""
     from .. import faults, language, solver
     from ..assemble import assemble
     from ..results import Results

@@ -5,7 +5,8 @@ from __future__ import annotations
 import textwrap
 
 from ..checks.base import RuleText, Signal
-from .cases import SHOWN, Outcome
+from ..checks.examples import FOUR, tally
+from .cases import SHOWN, Outcome, every_rule
 from .yaml_lines import entries, written
 
 SEVERITY: dict[Signal, str] = {
@@ -17,6 +18,17 @@ SEVERITY: dict[Signal, str] = {
 """What the signal words mean, after ANSI Z535."""
 SEVERITY_SOURCE = "signal words after ANSI Z535.4, definitions seen as an excerpt"
 MAY_DIFFER = "A finding may carry a graver or a milder word than its rule where its figures ask for it."
+
+
+def tallied() -> str:
+    """One line for each rule: its four cases, `yes`, `-` with the reason, or `LACKING`."""
+    lines = []
+    for one in tally(every_rule()):
+        words = dict.fromkeys(one.has, "yes") | {case: f"- ({why})" for case, why in one.without.items()}
+        each = "; ".join(f"{case} {words.get(case, 'LACKING')}" for case in FOUR)
+        lines.append(f"{one.rule}: {each}")
+    lacking = sum(len(one.lacking) for one in tally(every_rule()))
+    return "\n".join([*lines, f"{len(lines)} rules, {lacking} cases lacking"])
 
 
 def explained(rule: RuleText, tried: list[Outcome], circuits: bool = False) -> str:

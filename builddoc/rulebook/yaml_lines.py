@@ -28,7 +28,9 @@ def entries(text: str) -> Entries:
 
 
 def _line(name: str, value: Any) -> str:
-    text = yaml.dump({name: value}, Dumper=DUMPER, default_flow_style=True, sort_keys=False, allow_unicode=True, width=10**6)
+    text: str = yaml.dump(
+        {name: value}, Dumper=DUMPER, default_flow_style=True, sort_keys=False, allow_unicode=True, width=10**6
+    )
     return text.strip()[1:-1]
 
 

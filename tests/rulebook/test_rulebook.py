@@ -101,7 +101,8 @@ def test_what_differs() -> None:
 
 def test_a_rule_that_never_has_a_finding_shows_what_leaves_it_open() -> None:
     assert [one.case for one in outcomes("fault-engine-speed")] == ["not checked", "passes"]
-    assert outcomes("fault-engine-speed")[0].said.endswith("idle and high idle. Missing: 'idle:' and 'high idle:' of engine.")
+    said = outcomes("fault-engine-speed")[0].said
+    assert said.endswith("idle and high idle. Missing: 'idle:' and 'high idle:' of engine.")
 
 
 def test_rules_on_what_was_measured_show_the_readings(pages: dict[str, str]) -> None:
@@ -129,6 +130,10 @@ def test_explain() -> None:
     code, output = run("relif-none")
     assert (code, output) == (1, "there is no rule 'relif-none' (did you mean 'relief-none'?)\n")
     assert run("q")[1] == "there is no rule 'q' (`builddoc explain` lists all rules)\n"
+    code, output = run("--cases")
+    assert code == 0 and output.endswith("rules, 0 cases lacking\n")
+    assert "ret-velocity: triggers yes; passes yes; not checked yes; boundary yes\n" in output
+    assert "gauge-points: triggers yes; passes yes; not checked - (" in output
     code, output = run()
     assert code == 0 and output.count("\n") == len(every_rule())
 
