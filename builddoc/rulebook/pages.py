@@ -88,6 +88,8 @@ def _circuit(text: str, first: str) -> list[str]:
         return ["```yaml", written(entries(text)), "```"]
     other, gone = change
     lines = ["The circuit above, but for this:", "", "```yaml", written(other), "```"] if other else []
+    if not other and not gone:
+        return ["The circuit above."]
     return lines + (["", f"Taken out: {', '.join(gone)}."] if gone else [])
 
 
