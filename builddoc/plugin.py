@@ -99,7 +99,8 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         if SUPERFENCES not in config.markdown_extensions:
             config.markdown_extensions.append(SUPERFENCES)
         settings = config.mdx_configs.setdefault(SUPERFENCES, {})
-        own = [fence(self._fence), *(fence(NamingFence(word, self._fence), word) for word in NAMING)]
+        self._naming = [NamingFence(word, self._fence) for word in NAMING]
+        own = [fence(self._fence), *(fence(naming, naming.word) for naming in self._naming)]
         fences = [f for f in settings.get("custom_fences", []) if f.get("name") not in [f["name"] for f in own]]
         settings["custom_fences"] = [*fences, *own]
         if INLINE not in config.markdown_extensions:
@@ -195,10 +196,11 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         self._taken = [taken for page in pages for taken in readings_on(page)]
         if self._cache.folder is None:
             return
-        jobs = {job.key: job for page in pages for job in self._fence.missing(page)}
+        fences = (self._fence, *self._naming)
+        jobs = {job.key: job for own in fences for page in pages for job in own.missing(page)}
         used = render_ahead(list(jobs.values()), self._cache.folder, self._fence.options)
         if used:
-            log.info(f"{len(jobs)} circuits solved by {used} processes")
+            log.info(f"{len(jobs)} blocks solved by {used} processes")
 
     def _watch(self, path: str) -> None:
         """An included circuit file, so that saving it rebuilds the site (below the docs folder MkDocs does so)."""
