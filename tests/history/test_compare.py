@@ -122,7 +122,7 @@ def test_block_on_a_page() -> None:
     for words in ("part added", "line changed", "Because there was dirt in the oil", "Gone (1)", "+20 %"):
         assert words in block, words
     assert "1 finding gone: 1 NOTICE" in block and "No finding new or worse." in block
-    first, second = block.split("Revision B, ")[:2]
+    first, _, second = block.partition("Revision B, ")
     for badge, name, drawn in (("+", "can", (False, True)), ("~", "pump", (True, True))):
         (number,) = re.findall(rf'bd-ring">([{badge}][0-9]+)</span> {name}</th>', block)
         assert (f">{number}</text>" in first, f">{number}</text>" in second) == drawn, "one number in both drawings"
