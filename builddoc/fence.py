@@ -25,7 +25,7 @@ from .cache import Cache, key_of
 from .history.facts import Facts
 from .history.journal import PageJournal
 from .history.machines import Revised
-from .history.registry import Entry, Head, Registry, head_of
+from .history.registry import Entry, Registry, head_of
 from .messages import Message
 from .page.draft import Draft, Noted
 from .page.rendering import MAKERS, NAMING, Options, Rendered, fault, finish
@@ -281,16 +281,16 @@ class NamingFence(Fence):
         return self._circuits.registry
 
     def _key(self, text: str, path: str, registry: Registry) -> tuple[str, list[Path], tuple[Entry, ...]]:
-        entries, files = named(text, registry)
+        entries, files = named(text, registry, self.word)
         return key_of(f"{self.word}\n{text}", files, self.options, entries), files, entries
 
 
 _MACHINE = re.compile(r"^machine[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
 
 
-def named(text: str, registry: Registry) -> tuple[tuple[Entry, ...], list[Path]]:
+def named(text: str, registry: Registry, word: str) -> tuple[tuple[Entry, ...], list[Path]]:
     """All revisions of the machine that a block's text names, with what they depend on. More than those that it is
-    about: a message about a wrong name lists the others."""
+    about: a message about a wrong name lists the others. For readings also the other readings of the revision."""
     match = _MACHINE.search(text)
     machine = match["name"].strip().strip("\"'") if match else ""
     entries: list[Entry] = []
@@ -299,19 +299,21 @@ def named(text: str, registry: Registry) -> tuple[tuple[Entry, ...], list[Path]]
         for entry in registry.find(machine, revision):
             entries.append(entry)
             files += [file for file in included_files(entry.text, entry.path) if file not in files]
+    if word == "readings":
+        entries += [e for e in registry.taken(machine, head_of(text).revision) if e.text.rstrip() != text.rstrip()]
     return tuple(entries), files
 
 
 def registry_of(page: Page, outer: Registry | None = None) -> Registry:
     """The circuits on a page, then those of `outer`."""
     sources = [Source(b.text, page.path, b.line, b.column, b.number) for b in find_blocks(page.source) if b.closed]
-    return Registry.of(sources, page.name, outer)
+    return Registry.of(sources, page.name, outer, readings_on(page))
 
 
-def readings_on(page: Page) -> list[tuple[Head, str]]:
-    """The readings blocks of a page: what each says of machine, revision and date; and the page."""
+def readings_on(page: Page) -> list[Entry]:
+    """The readings blocks of a page. Their lines are left out: what is kept must not depend on the text above them."""
     blocks = find_blocks(page.source, "readings") if "readings" in page.source else []
-    return [(head_of(block.text), page.name) for block in blocks]
+    return [Entry(b.text, page.path, page=page.name, head=head_of(b.text), measured=True) for b in blocks if b.closed]
 
 
 def needs(text: str, path: str, registry: Registry) -> tuple[list[Path], tuple[Entry, ...]]:

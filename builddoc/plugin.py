@@ -192,8 +192,7 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         pages = [page_of_file(file) for file in files.documentation_pages()]
         written = [page for page in pages if "circuit" in page.source and page.name not in self._benches]
         entries = [e for page in written for e in registry_of(page).entries()]
-        self._fence.registry = Registry(entries)
-        self._taken = [taken for page in pages for taken in readings_on(page)]
+        self._fence.registry = Registry(entries, taken=[taken for page in pages for taken in readings_on(page)])
         if self._cache.folder is None:
             return
         fences = (self._fence, *self._naming)
@@ -247,8 +246,8 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             files.append(File.generated(config, page, content=text))
 
     def _taken_on(self, entry: Entry) -> list[tuple[str, str]]:
-        same = (entry.head.machine.lower(), entry.head.revision)
-        return sorted((head.date, page) for head, page in self._taken if (head.machine.lower(), head.revision) == same)
+        taken = self._fence.registry.taken(entry.head.machine, entry.head.revision)
+        return [(block.head.date, block.page) for block in taken]
 
     def _refuse_existing(self, files: Files, config: MkDocsConfig, option: str, name: str) -> None:
         if files.get_file_from_path(name) is not None:
