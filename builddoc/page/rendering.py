@@ -143,6 +143,13 @@ def sheets(text: str, path: str, options: Options, engine_cache: Path | None, en
         return Draft(messages=(fault(error),), text=text)
 
 
+MAKERS = {"circuit": draft, "compare": comparison, "readings": readings, "sheet": sheets}
+"""Word of a fence -> what makes the drafts of its blocks. All take text, path, options, the folder that keeps the
+compiled drawing engine, and circuits: those that the text starts from, or all revisions of the machine it names."""
+NAMING = tuple(word for word in MAKERS if word != "circuit")
+"""Fences whose blocks name circuits."""
+
+
 def load_all() -> None:
     """Import what `draft` needs, for who has time now and none later."""
     from .. import checks, language, pipeline, report, solver  # noqa: F401
