@@ -188,7 +188,9 @@ def _draw_up(
     files = downloads.files(solved, first.svg if first else "")
     anchors = Anchors(PREFIX, report)
     faults = {state.name for state in solved.circuit.states.values() if state.fault} if solved.circuit else set()
-    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages, faults, key)
+    lines = solved.circuit.lines.values() if solved.circuit else ()
+    ends = {line.name: [end.part or end.line for end in (line.start, line.end)] for line in lines}
+    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages, faults, key, ends)
     return Draft(
         html=html,
         statement=_statement(),
