@@ -76,15 +76,12 @@
     var ends = endsOf(figure), around = sentences.filter(function (li) {
       return li.dataset.bd !== name && (ends[li.dataset.bd] || []).indexOf(name) >= 0;
     });
-    own.concat(around).forEach(function (li) {
-      said.append(make("p", li.dataset.bd === name ? "" : "bd-calm", li.textContent));
-    });
-    if (!own.length && !around.length) said.append(make("p", "", name + ": no figure in this state."));
-    var links = findings(figure, frame, name).concat(rows(figure, name));
-    if (!links.length) return;
-    var line = make("p", "bd-rows", "Its rows: ");
+    own.forEach(function (li) { said.append(make("p", "", li.textContent)); });
+    if (!own.length) said.append(make("p", "", name + (around.length ? ":" : ": no figure in this state.")));
+    var links = findings(figure, frame, name).concat(rows(figure, name)), line = make("p", "bd-rows", "See ");
     links.forEach(function (link, n) { if (n) line.append(" · "); line.append(link); });
-    said.prepend(line);
+    if (links.length) said.append(line);
+    around.forEach(function (li) { said.append(make("p", "bd-around", li.textContent)); });
   }
 
   function endsOf(figure) {
