@@ -28,7 +28,7 @@ from .history.machines import Revised
 from .history.registry import Entry, Head, Registry, head_of
 from .messages import Message
 from .page.draft import Draft, Noted
-from .page.rendering import Options, Rendered, comparison, draft, fault, finish, readings, sheets
+from .page.rendering import Options, Rendered, comparison, draft, fault, finish, photos, readings, sheets
 from .pipeline import included_files
 from .sources import Source
 
@@ -270,6 +270,7 @@ class NamingFence(Fence):
 
     def made(self, text: str, path: str, registry: Registry) -> tuple[Draft, list[Path]]:
         entries, files = named(text, registry)
+        files += pictures(text, path) if self.word == "photos" else []
         key = key_of(f"{self.word}\n{text}", files, self.options, entries)
         made = self.cache.get(key)
         if made is None:
@@ -279,9 +280,10 @@ class NamingFence(Fence):
         return made, files
 
 
-NAMING = {"compare": comparison, "readings": readings, "sheet": sheets}
+NAMING = {"compare": comparison, "readings": readings, "sheet": sheets, "photos": photos}
 """Fences whose blocks name circuits, and what makes their drafts."""
 
+_IMAGE = re.compile(r"^image[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
 _MACHINE = re.compile(r"^machine[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
 
 
@@ -297,6 +299,12 @@ def named(text: str, registry: Registry) -> tuple[list[Entry], list[Path]]:
             entries.append(entry)
             files += [file for file in included_files(entry.text, entry.path) if file not in files]
     return entries, files
+
+
+def pictures(text: str, path: str) -> list[Path]:
+    """The picture that a photos block names, found without reading the block."""
+    match = _IMAGE.search(text)
+    return [Path(path).parent / match["name"].strip().strip("\"'")] if match else []
 
 
 def registry_of(page: Page, outer: Registry | None = None) -> Registry:

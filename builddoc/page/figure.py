@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from ..messages import Message
 from .draft import PREFIX, file_mark
 from .environment import fill
-from .rows import rows_html
+from .rows import nowhere, rows_html
 
 if TYPE_CHECKING:
     from ..circuit import Circuit
@@ -80,6 +80,7 @@ def figure_html(
     failed = {failure.state: failure for failure in report.failures}
     first, rest = split(report.cautions, "cautions" in report.hidden)
     right = {t.key: right_aligned(t) for t in report.tables}
+    lead = nowhere if "drawing" in report.hidden else _to_drawing
     return fill(
         "figure.html",
         p=PREFIX,
@@ -93,7 +94,7 @@ def figure_html(
         shown=report.shown_state if report.shown_state in report.states else next(iter(report.states), ""),
         right=right,
         rows={
-            t.key: rows_html(t, right[t.key], anchors.rows, report.states, "" if "drawing" in report.hidden else PREFIX)
+            t.key: rows_html(t, right[t.key], anchors.rows, report.states, lead)
             for t in report.tables
             if t.key not in report.hidden
         },
@@ -109,6 +110,10 @@ def figure_html(
         lived_with=[f for f in report.findings if settled(f)],
         show=lambda section: section not in report.hidden,
     )
+
+
+def _to_drawing(name: str) -> str:
+    return f"#{PREFIX}"
 
 
 def digest_html(report: Report, circuit: Circuit) -> str:

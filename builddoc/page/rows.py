@@ -3,7 +3,7 @@ where the template engine's price is felt. Every text goes through `escape`."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -14,7 +14,7 @@ from markupsafe import escape as escaped
 from .environment import share, step
 
 if TYPE_CHECKING:
-    from ..report.model import Cell, Table
+    from ..report.model import Cell, Report, Table
 
 _STATE = "State"
 MANY = 3  # states that are still told one by one
@@ -30,16 +30,20 @@ def escape(text: str) -> str:
     return str(escaped(text))
 
 
+def nowhere(name: str) -> str:
+    return ""
+
+
 def rows_html(
     table: Table,
     right: Sequence[bool],
     ids: Mapping[tuple[str, int], str],
     states: Sequence[str] = (),
-    drawing: str = "",
+    lead: Callable[[str], str] = nowhere,
 ) -> Markup:
     """The body's rows. right: which columns are right-aligned. ids: (table key, row) -> anchor. states: of the circuit,
-    in order: a row tells by number which it holds for. drawing: id of the drawing, which the names of parts and lines
-    lead to, "" = none."""
+    in order: a row tells by number which it holds for. lead: name of a part or line -> address that the first
+    of its rows leads to, "" = none."""
     out: list[str] = []
     linked: set[str] = set()
     for n, row in enumerate(table.rows):
@@ -47,9 +51,9 @@ def rows_html(
         out.append(_open(anchor, row, states) if anchor else "<tr>")
         for i, cell in enumerate(row):
             if i == 0:
-                lead = drawing and cell.subject and cell.subject not in linked
+                address = lead(cell.subject) if cell.subject and cell.subject not in linked else ""
                 linked.add(cell.subject)
-                inner = f'<a class="bd-to" href="#{escape(drawing)}">{_inner(cell)}</a>' if lead else _inner(cell)
+                inner = f'<a class="bd-to" href="{escape(address)}">{_inner(cell)}</a>' if address else _inner(cell)
                 out.append(f'<th scope="row">{inner}</th>')
                 continue
             classes = ("bd-n" if right[i] else "") + (f" bd-{escape(cell.flag)}" if cell.flag else "")
@@ -64,6 +68,11 @@ def _open(anchor: str, row: Sequence[Cell], states: Sequence[str]) -> str:
     held = [str(states.index(name)) for cell in row for name in cell.states if name in states]
     within = f' data-bd-in="{" ".join(held)}"' if held else ""
     return f'<tr id="{escape(anchor)}" data-bd="{escape(row[0].subject)}"{within}>'
+
+
+def merged_report(report: Report) -> Report:
+    """The report with its tables as the page prints them."""
+    return replace(report, tables=tuple(merged(table) for table in report.tables))
 
 
 def merged(table: Table) -> Table:
