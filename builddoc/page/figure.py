@@ -8,6 +8,7 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from ..messages import Message
+from .charts import chart_html
 from .draft import PREFIX, file_mark
 from .environment import fill
 from .rows import nowhere, rows_html
@@ -99,6 +100,7 @@ def figure_html(
             if t.key not in report.hidden
         },
         ends=json.dumps({name: list(dict.fromkeys(at)) for name, at in (ends or {}).items()}, ensure_ascii=False),
+        charts=[chart_html(chart) for chart in report.charts],
         links={name: file_mark(name) for name in files},
         short=SHORT_STATEMENT,
         cautions=first,

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from ..cautions.base import Caution
@@ -102,6 +103,30 @@ class PressurePath:
 
 
 @dataclass(frozen=True, slots=True)
+class Bar:
+    """One state in a chart. parts: W, stacked. text: the whole as printed. mark: W, a limit of that state alone, nan =
+    none. beyond: above the limit."""
+
+    state: str
+    parts: tuple[float, ...] = ()
+    text: str = ""
+    mark: float = math.nan
+    beyond: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """Bars over the states. keys: what the parts of a bar are. level: W, a limit of all states, 0 = none."""
+
+    key: str
+    title: str
+    caption: str
+    keys: tuple[str, ...]
+    bars: tuple[Bar, ...]
+    level: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     machine: str
     revision: str
@@ -123,3 +148,4 @@ class Report:
     paths: tuple[PressurePath, ...] = ()
     scope: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()  # worst first
+    charts: tuple[Chart, ...] = ()
