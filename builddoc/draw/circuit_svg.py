@@ -61,7 +61,8 @@ def draw_circuit(sheet: Sheet, s: int, prefix: str = "bd") -> Drawing:
     out += [_tips(sheet, s), *(_label(t, s, sheet) for t in sheet.labels.values())]
     out += [_badge(sheet, name, sheet.badges[name], s) for name in sheet.badges]
     out += [_tee_badges(sheet, s), *_list(listed, s, x0 + 1.0, y1 + 1.0), "</svg>"]
-    return Drawing("".join(out), words(sheet, s), width, height)
+    subjects, said = zip(*words(sheet, s), strict=True)
+    return Drawing("".join(out), [*said], width, height, [*subjects])
 
 
 def _header(sheet: Sheet, s: int, x: float, y: float, rows: tuple[str, ...]) -> str:
@@ -294,7 +295,8 @@ def _badge(sheet: Sheet, name: str, box: tuple[float, float, float, float], s: i
     x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
     label = badge_text(marks, sheet.badge_words)
     return (
-        f'<g class="bd-mark bd-{worst.lower()}{"" if here else " bd-elsewhere"}"><title>{_text(said)}</title>'
+        f'<g class="bd-mark bd-{worst.lower()}{"" if here else " bd-elsewhere"}" data-bd-at="{_text(name)}" '
+        f'data-bd-findings="{" ".join(map(str, marks))}"><title>{_text(said)}</title>'
         f'<rect x="{n(box[0])}" y="{n(box[1])}" width="{n(box[2] - box[0])}" height="{n(BADGE)}" '
         f'rx="{n(BADGE / 2)}"/><text x="{n(x)}" y="{n(y + 0.4)}" text-anchor="middle">{label}</text></g>'
     )
