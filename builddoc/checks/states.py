@@ -80,7 +80,8 @@ def pressure_undetermined(case: Case) -> Iterable[Finding]:
     if volumes:
         one = len(volumes) == 1
         firsts = listed([_named(case, nodes[:1]) for nodes in groups.values()], 6)
-        places = f"Oil shut in at {volumes[0][0]}" if one else f"Oil shut in at {len(volumes)} places (from {firsts} on)"
+        places = f"Oil shut in at {volumes[0][0]}"
+        places = places if one else f"Oil shut in at {len(volumes)} places (from {firsts} on)"
         first = set(next(iter(groups.values())))
         part = next((part for (part, _), node in case.network.port_nodes.items() if node in first), "")
         when = f", in {volumes[0][1]}" if one else ""

@@ -15,13 +15,10 @@ from pathlib import Path
 
 import pytest
 from builddoc.cli import main
-from builddoc.history.registry import Registry
-from builddoc.pipeline import solve_text
-from builddoc.sources import find_sources
 from click.testing import CliRunner
 
-from ..site.building import make_site
-from .conftest import CONTENT, LPM, Figures, block, page_path
+from ..site.building import Site, make_site
+from .conftest import CONTENT, LPM, Figures, solve_page
 
 PAGE = "bandsaw-mill/rebuilt.md"
 ROD = math.pi / 4 * (0.063**2 - 0.032**2)
@@ -30,9 +27,7 @@ MILL = ["bandsaw-mill-as-first-built.md", *(f"bandsaw-mill/{n}.md" for n in ("me
 
 @pytest.fixture(scope="module")
 def mill() -> Figures:
-    place = block(PAGE)
-    bases = Registry.of(find_sources([CONTENT])[0])
-    return Figures(solve_text(place.text, page_path(PAGE), place.line, place.column, bases))
+    return Figures(solve_page(PAGE))
 
 
 def test_lifting(mill):
@@ -86,18 +81,22 @@ def test_a_stale_claim_turns_false_with_its_line(smaller_pump, monkeypatch):
     assert len([t for t in result.stdout.splitlines() if "left lifter.time was read" in t]) == 2
 
 
-def test_figures_follow_and_the_strict_build_fails(smaller_pump, tmp_path):
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Site:
+    """The mill's pages as they are, built strictly."""
+    pages = {name: (CONTENT / name).read_text("utf-8") for name in MILL}
+    return make_site(tmp_path_factory.mktemp("built"), {"index.md": "# Home\n", **pages}, strict=True)
+
+
+def test_figures_follow_and_the_strict_build_fails(smaller_pump, built, tmp_path):
     pages = {name: (smaller_pump / name).read_text("utf-8") for name in MILL}
     site = make_site(tmp_path, {"index.md": "# Home\n", **pages}, strict=True)
     assert site.aborted and any("[claim-false]" in text for text in site.warnings)
-    unchanged = {name: (CONTENT / name).read_text("utf-8") for name in MILL}
-    site = make_site(tmp_path / "again", {"index.md": "# Home\n", **unchanged}, strict=True)
-    assert not site.aborted, site.warnings
+    assert not built.aborted, built.warnings
 
 
-def test_the_comparison_says_what_was_bought_and_brought(tmp_path):
-    pages = {name: (CONTENT / name).read_text("utf-8") for name in MILL}
-    site = make_site(tmp_path, {"index.md": "# Home\n", **pages})
+def test_the_comparison_says_what_was_bought_and_brought(built):
+    site = built
     page = site.read("bandsaw-mill/before-and-after/index.html")
     assert "nothing but a spool held the saw head" in page
     assert "Gone (" in page and "New (" in page
