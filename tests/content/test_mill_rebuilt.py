@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 from builddoc.cli import main
+from builddoc.history.facts import facts
 from click.testing import CliRunner
 
 from ..site.building import Site, make_site
@@ -47,6 +48,18 @@ def test_divider_multiplies(mill):
 def test_clamp(mill):
     assert mill.least("clamp ram", "cap", "clamp at its stop") == pytest.approx(60, abs=0.1)
     assert round(60e5 * math.pi / 4 * 0.05**2 / 1e3, 1) == 11.8
+
+
+def test_oil_shut_in_at_the_head_thirty_kelvin_warmer(mill):
+    """6.28 kN on 12.57 cm2 keep 49.97 bar, 48.57 with the cap side at its -0.9 bar (x 1.5625). 30 K x 0.0007/K x 1.4 GPa
+    = 294 bar on top; in stiff walls 1.6 GPa: 336, and the cap side, shut in by the spool, presses on it with 19.63/12.57
+    = 1.5625 of the same: 525."""
+    (cell,) = [c for c in facts(mill.case).figures["head ram.warmed"].cells if c]
+    low = mill.least("head ram", "rod", "head held")
+    assert low == pytest.approx(6280 / (math.pi / 4 * (0.05**2 - 0.03**2)) / 1e5 - 0.9 * 1.5625, rel=1e-3)
+    assert cell[0] / 1e5 == pytest.approx(low + 294, abs=0.5)
+    assert cell[1] / 1e5 == pytest.approx(low + 525, abs=0.5)
+    assert [round(x / 1e5 - low) / 30 for x in cell] == pytest.approx([10, 18], abs=0.6)  # as the page says, per kelvin
 
 
 def test_gone_and_new(mill):
