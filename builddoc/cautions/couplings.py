@@ -101,7 +101,7 @@ def power_beyond(scene: Scene) -> Said | None:
     source="energy balance of the sections: an unloaded one drives the other; elementary",
 )
 def divider(scene: Scene) -> Said | None:
-    names = [p.name for p in scene.case.circuit.parts.values() if "gear" in p.kind and "divider" in p.kind]
+    names = [p.name for p in scene.parts("flow divider")]
     if not names:
         return None
     return Said(
