@@ -9,18 +9,18 @@ import numpy as np
 from ..circuit import Part
 from ..network import Array
 from ..physics import oil as laws
+from ..standards import gauge_guide
 from . import strength, walk
 from .base import Case, Finding, Signal, rule
 from .outcomes import About
 from .sections import of_kind, section, top_pressure
-from .words import Units
+from .words import Units, percent
 
 COUPLER_DROP = 1e5
 ABOVE = 1.1
 """Times the pumps' highest pressure from where a gauge at the pump misleads. Common practice, no source."""
 RESIDUAL = 1e5
 """Pa that a hand still joins a coupler against. Common practice, no source."""
-GAUGE_LOW, GAUGE_HIGH = 0.25, 0.75
 
 
 @rule(
@@ -188,10 +188,11 @@ def _bypassed(case: Case, part: str) -> Array:
     criterion="highest pressure in 25 to 75 % of `range` (at the low end the setting of a relief beside it counts); "
     "WARNING where it is above the range",
     remedy="A scale about twice the working pressure; a rod side that multiplies pressure needs more; damped.",
-    source="common practice; the usual range for elastic-element gauges, from memory",
+    source="the table of gauges (see the standards pages): EN 837-2, from memory; the low end: common practice, no "
+    "source",
 )
 def gauge_range(case: Case) -> Iterable[Finding]:
-    id, u, gauges = "gauge-range", Units(case.circuit), of_kind(case, "gauge point")
+    id, u, gauges, guide = "gauge-range", Units(case.circuit), of_kind(case, "gauge point"), gauge_guide()
     for part in gauges:
         say, top = About(id, part.name, part.place), part.params.range  # type: ignore[attr-defined]
         seen = strength.seen(case, {case.network.port_nodes[part.name, "port"]})
@@ -204,9 +205,10 @@ def gauge_range(case: Case) -> Iterable[Finding]:
         if seen.value > top:
             yield say.finding(line, "Its tube is bent for good, or bursts.", signal="WARNING", state=seen.state,
                               figures=figures)  # fmt: skip
-        elif not GAUGE_LOW * top <= max(seen.value, _opens(case, part)) or seen.value > GAUGE_HIGH * top:
+        elif not guide.low * top <= max(seen.value, _opens(case, part)) or seen.value > guide.high * top:
             why = "It hardly leaves its stop." if seen.value < top / 2 else "A spike goes past the end of the scale."
-            yield say.finding(line, why, state=seen.state, figures=figures)
+            usual = f" Usual is {percent(guide.low)} to {percent(guide.high)} of the scale ({guide.status})."
+            yield say.finding(line, why + usual, state=seen.state, figures=figures)
         else:
             yield say.ok(line, state=seen.state, figures=figures)
     if not gauges:
