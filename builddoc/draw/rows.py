@@ -7,16 +7,15 @@ node in each channel that it uses and a gap in each row that it passes, so that 
 
 from __future__ import annotations
 
-import math
 import re
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
+from .fold import GAP, fold, room
 from .scheme import Block, Key, Net, Scheme
 
 POINTS = 24  # dot's points per u: an empty field of a record is then not wider than one u
-GAP = 1  # u kept free on each side of a block
 _NODE = re.compile(r"node (\S+) (\S+) (\S+)")
 Slot = Block | tuple[str, int]
 
@@ -39,6 +38,7 @@ class Grid:
 def place(made: Scheme, run: Callable[[str], str]) -> Grid:
     """Rows, order and first x of all blocks. run: DOT text -> dot's `plain` output."""
     _rank(made, run)
+    fold(made)
     grid = Grid(max(b.row for b in made.blocks) + 1)
     for net in made.nets:
         for key in net.terminals:
@@ -92,7 +92,7 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str]) -> None:
     ]
     ranks: dict[int, list[str]] = defaultdict(list)
     for block in made.blocks:
-        width = _room(block)
+        width = room(block)
         fields = ["|".join(f"<{side}{i}>" for i in range(width)) for side in "ns"]
         out.append(
             f'{ids[id(block)]}[shape=record width={width * POINTS / 72:.3f} height=1.2 '
@@ -122,7 +122,7 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str]) -> None:
         items: list[tuple[float, int, Slot]] = []
         for block in made.blocks:
             if block.row == r:
-                width = _room(block)
+                width = room(block)
                 items.append((places[ids[id(block)]][0] - width / 2, width, block))
         passing = [net.name for net in made.nets if grid.low[net.name] <= r < grid.high[net.name]]
         items += [(places[f"{name}g{r}"][0] - 0.8, 2, (name, r)) for name in passing]
@@ -138,11 +138,6 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str]) -> None:
                 grid.gaps[slot] = left + 1
             row.append((width, slot))
         grid.slots.append(row)
-
-
-def _room(block: Block) -> int:
-    """Width in u with words, marks and air."""
-    return math.ceil(block.left + block.w + block.lw + 2 * GAP)
 
 
 def _at(made: Scheme, ids: dict[int, str], key: Key) -> str:
