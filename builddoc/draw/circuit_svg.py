@@ -71,7 +71,9 @@ def _header(sheet: Sheet, s: int, x: float, y: float, rows: tuple[str, ...]) -> 
     circuit = sheet.circuit
     state = list(circuit.states.values())[s]
     fault = " (fault state)" if state.fault else ""
-    about = " · ".join(t for t in (circuit.title or circuit.machine, f"revision {circuit.revision}", circuit.date) if t)
+    status = "" if circuit.status == "built" else circuit.status
+    named = (circuit.title or circuit.machine, f"revision {circuit.revision}", status, circuit.date)
+    about = " · ".join(t for t in named if t)
     out = (
         f'<text x="{n(x)}" y="{n(y)}"><tspan class="bd-state">{_text(state.name)}{fault}</tspan>'
         f'<tspan class="bd-kind" dx="12">{_text(about)}</tspan></text>'

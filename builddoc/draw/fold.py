@@ -20,21 +20,37 @@ def room(block: Block) -> int:
     return math.ceil(block.left + block.w + block.lw + 2 * GAP)
 
 
-def fold(made: Scheme) -> None:
-    """Move blocks of wide rows, into rows of their own if need be. What must lie above or below something stays so."""
-    _Folding(made).run()
+def fold(made: Scheme, settled: set[int]) -> None:
+    """Move blocks of wide rows, into rows of their own if need be. What must lie above or below something stays so.
+    settled: ids of blocks that stay where they are."""
+    rows = _Rows(made)
+    stuck: set[int] = set()
+    for _ in range(MOST):
+        widths = rows.widths(rows.at)
+        wide = [r for r, w in enumerate(widths) if w > WIDE and r not in stuck]
+        if not wide:
+            break
+        r = max(wide, key=lambda r: widths[r])
+        best: tuple[float, dict[int, int]] | None = None
+        for move in _moves(rows, r, settled):
+            at = _after(rows.at, move)
+            new = rows.widths(at)
+            first = min(r, move.row)
+            value = max(new[first : first + 2 + move.fresh]) + (1.0 if move.fresh else 0.0)
+            if value <= widths[r] - WORTH and max(new) <= max(widths) and (best is None or value < best[0]):
+                best = value, at
+        if best is None:
+            stuck.add(r)
+            continue
+        rows.at = best[1]
+        stuck = set()
+    for block in made.blocks:
+        block.row = rows.at[id(block)]
 
 
-@dataclass(frozen=True, slots=True)
-class _Move:
-    """The block goes to `row`; fresh: everything from that row on moves up by one first."""
+class _Rows:
+    """at: id of a block -> its row."""
 
-    block: Block
-    row: int
-    fresh: bool
-
-
-class _Folding:
     def __init__(self, made: Scheme):
         self.made = made
         self.at = {id(b): b.row for b in made.blocks}
@@ -45,31 +61,8 @@ class _Folding:
         ]
         self.rooms = {id(b): room(b) for b in made.blocks}
 
-    def run(self) -> None:
-        stuck: set[int] = set()
-        for _ in range(MOST):
-            widths = self._widths(self.at)
-            wide = [r for r, w in enumerate(widths) if w > WIDE and r not in stuck]
-            if not wide:
-                break
-            r = max(wide, key=lambda r: widths[r])
-            best: tuple[float, dict[int, int]] | None = None
-            for move in self._moves(r):
-                rows = self._after(move)
-                new = self._widths(rows)
-                first = min(r, move.row)
-                value = max(new[first : first + 2 + move.fresh]) + (1.0 if move.fresh else 0.0)
-                if value <= widths[r] - WORTH and max(new) <= max(widths) and (best is None or value < best[0]):
-                    best = value, rows
-            if best is None:
-                stuck.add(r)
-                continue
-            self.at = best[1]
-            stuck = set()
-        for block in self.made.blocks:
-            block.row = self.at[id(block)]
-
-    def _widths(self, at: dict[int, int]) -> list[int]:
+    def widths(self, at: dict[int, int]) -> list[int]:
+        """u that each row needs."""
         widths = [0] * (max(at.values()) + 1)
         for key, row in at.items():
             widths[row] += self.rooms[key]
@@ -79,20 +72,8 @@ class _Folding:
                 widths[row] += PASSING
         return widths
 
-    def _moves(self, r: int) -> Iterator[_Move]:
-        here = [b for b in self.made.blocks if self.at[id(b)] == r]
-        if len(here) < 2:
-            return
-        for block in here:
-            if block.actuator:
-                continue
-            for row in (r - 1, r + 1):
-                if self._fits(block, row):
-                    yield _Move(block, row, False)
-            yield _Move(block, r, True)
-            yield _Move(block, r + 1, True)
-
-    def _fits(self, block: Block, row: int) -> bool:
+    def fits(self, block: Block, row: int) -> bool:
+        """What the block is joined to stays above or below it in that row."""
         if not 0 <= row <= max(self.at.values()):
             return False
         me = id(block)
@@ -107,9 +88,31 @@ class _Folding:
                             return False
         return True
 
-    def _after(self, move: _Move) -> dict[int, int]:
-        rows = dict(self.at)
-        if move.fresh:
-            rows = {key: row + (row >= move.row) for key, row in rows.items()}
-        rows[id(move.block)] = move.row
-        return rows
+
+@dataclass(frozen=True, slots=True)
+class _Move:
+    """The block goes to `row`; fresh: everything from that row on moves up by one first."""
+
+    block: Block
+    row: int
+    fresh: bool
+
+
+def _moves(rows: _Rows, r: int, settled: set[int]) -> Iterator[_Move]:
+    here = [b for b in rows.made.blocks if rows.at[id(b)] == r]
+    if len(here) < 2:
+        return
+    for block in here:
+        if block.actuator or id(block) in settled:
+            continue
+        for row in (r - 1, r + 1):
+            if rows.fits(block, row):
+                yield _Move(block, row, False)
+        yield _Move(block, r, True)
+        yield _Move(block, r + 1, True)
+
+
+def _after(at: dict[int, int], move: _Move) -> dict[int, int]:
+    rows = {key: row + (row >= move.row) for key, row in at.items()} if move.fresh else dict(at)
+    rows[id(move.block)] = move.row
+    return rows

@@ -18,6 +18,7 @@ from .figures import UNKNOWN, Figures, figures
 from .frame import LETTERS, PartBox
 from .graph import Picture
 from .labelling import Box, Paper, Put, Wish, lay, on_line
+from .order import FEW, MORE_CROSSINGS, Places, crossings, flips, places
 from .partwords import BADGE, ROW, TEXT, PartText, PartWords, U, badge_width
 from .rows import Grid, place
 from .scheme import TANK_ROOM, Block, Key, Net, Scheme, scheme
@@ -78,10 +79,21 @@ def circuit_layout(
     findings: Sequence[Finding] = (),
     engine: engines.EngineName = "internal",
     cache_dir: str | Path | None = None,
+    like: Sheet | None = None,
 ) -> Sheet:
-    """Place a circuit for all its states. units: system(s) of units, the first is drawn. Raises DrawingError."""
+    """Place a circuit for all its states. units: system(s) of units, the first is drawn. like: an earlier revision's
+    drawing, whose order is kept where that costs little. Raises DrawingError."""
     system = units if isinstance(units, str) else next(iter(units), "metric")
-    return _Layout(circuit, results, system, findings).place(engine, cache_dir)
+    fresh = _Layout(circuit, results, system, findings).place(engine, cache_dir)
+    if like is None:
+        return fresh
+    before = places(like.made)
+    moved = flips(places(fresh.made), before)
+    if moved < FEW:
+        return fresh
+    kept = _Layout(circuit, results, system, findings).place(engine, cache_dir, before)
+    costly = crossings(kept.routed.edges) >= crossings(fresh.routed.edges) + MORE_CROSSINGS
+    return fresh if costly or flips(places(kept.made), before) >= moved else kept
 
 
 class _Layout:
@@ -96,12 +108,14 @@ class _Layout:
         for block in self.made.blocks:
             self.words.size(block)
 
-    def place(self, engine: engines.EngineName, cache_dir: str | Path | None) -> Sheet:
+    def place(
+        self, engine: engines.EngineName, cache_dir: str | Path | None, before: Places | None = None
+    ) -> Sheet:  # fmt: skip
         def run(source: str) -> str:
             return engines.run(source, engine=engine, cache_dir=cache_dir)
 
         made = self.made
-        grid = place(made, run) if made.blocks else Grid(0)
+        grid = place(made, run, before) if made.blocks else Grid(0)
         if made.blocks:
             improve(made, grid)
         self.label_rows = {name: self._label_rows(name) for name in self.figures.lines}
