@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -44,12 +44,13 @@ class PartText:
     apart: frozenset[int] = frozenset()
 
 
-def badge_text(marks: tuple[int, ...]) -> str:
-    return ", ".join(str(m) for m in marks) if len(marks) <= 3 else f"{marks[0]}, {marks[1]} +{len(marks) - 2}"
+def badge_text(marks: tuple[int, ...], badges: Sequence[str] = ()) -> str:
+    words = [badges[m - 1] if badges else str(m) for m in marks]
+    return ", ".join(words) if len(words) <= 3 else f"{words[0]}, {words[1]} +{len(words) - 2}"
 
 
-def badge_width(marks: tuple[int, ...]) -> float:
-    return max(BADGE, (10.0 + 6.2 * len(badge_text(marks))) / U)
+def badge_width(marks: tuple[int, ...], badges: Sequence[str] = ()) -> float:
+    return max(BADGE, (10.0 + 6.2 * len(badge_text(marks, badges))) / U)
 
 
 def figure_rows(text: str, most: int) -> list[str]:
@@ -64,12 +65,13 @@ def figure_rows(text: str, most: int) -> list[str]:
 
 
 class PartWords:
-    """Words of all blocks. marks: part -> numbers of its findings."""
+    """Words of all blocks. marks: part -> numbers of its findings. badges: what is printed for each number."""
 
     def __init__(
-        self, circuit: Circuit, figures: Figures, marks: Mapping[str, tuple[int, ...]], system: str, states: int
-    ):
-        self.circuit, self.figures, self.marks = circuit, figures, marks
+        self, circuit: Circuit, figures: Figures, marks: Mapping[str, tuple[int, ...]], badges: Sequence[str],
+        system: str, states: int,
+    ):  # fmt: skip
+        self.circuit, self.figures, self.marks, self.badges = circuit, figures, marks, badges
         self.system, self.states = system, states
         self.fixed: dict[Key, Rows] = {}
         self.changing: dict[Key, Changing] = {}
@@ -211,13 +213,13 @@ class PartWords:
         if not marks:
             return room
         beside = 0.0 if self.badge_above(block, k) else width(fixed[0][0], TEXT, True) / U + 0.4
-        return max(room, beside + badge_width(marks))
+        return max(room, beside + badge_width(marks, self.badges))
 
     def badge_above(self, block: Block, k: int) -> bool:
         """The number of a member's finding has a row of its own."""
         marks = self.marks.get(block.members[k].part)
         name = self.fixed[block.key][k][0][0]
-        return bool(marks) and width(name, TEXT, True) / U + badge_width(marks or ()) + 0.4 > TOGETHER
+        return bool(marks) and width(name, TEXT, True) / U + badge_width(marks or (), self.badges) + 0.4 > TOGETHER
 
     def _count(self, block: Block, members: range | list[int]) -> float:
         """Rows of words; a row with a number of a finding is a little higher."""
@@ -242,4 +244,4 @@ class PartWords:
         name = " ".join(t for t, bold in fixed[0] if bold)
         most = max(width(" · ".join([name, *s]), TEXT, True) for s in changing[0]) / U
         marks = self.marks.get(block.members[0].part)
-        return most + (badge_width(marks) + 0.4 if marks else 0.0)
+        return most + (badge_width(marks, self.badges) + 0.4 if marks else 0.0)

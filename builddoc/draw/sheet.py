@@ -66,6 +66,7 @@ class Sheet:
     facts: dict[str, list[frozenset[str]]]
     packs: list[Box]
     box: Box
+    badge_words: tuple[str, ...] = ()
     parts: list[PartBox] = field(default_factory=list)
     ends: dict[str, tuple[str, str]] = field(default_factory=dict)
     still: dict[str, str] = field(default_factory=dict)
@@ -77,34 +78,39 @@ def circuit_layout(
     *,
     units: str | Sequence[str] = "metric",
     findings: Sequence[Finding] = (),
+    badges: Sequence[str] = (),
     engine: engines.EngineName = "internal",
     cache_dir: str | Path | None = None,
     like: Sheet | None = None,
 ) -> Sheet:
-    """Place a circuit for all its states. units: system(s) of units, the first is drawn. like: an earlier revision's
-    drawing, whose order is kept where that costs little. Raises DrawingError."""
+    """Place a circuit for all its states. units: system(s) of units, the first is drawn. badges: what marks each
+    finding in the drawing, left out: its number. like: an earlier revision's drawing, whose order is kept where that
+    costs little. Raises DrawingError."""
     system = units if isinstance(units, str) else next(iter(units), "metric")
-    fresh = _Layout(circuit, results, system, findings).place(engine, cache_dir)
+    fresh = _Layout(circuit, results, system, findings, badges).place(engine, cache_dir)
     if like is None:
         return fresh
     before = places(like.made)
     moved = flips(places(fresh.made), before)
     if moved < FEW:
         return fresh
-    kept = _Layout(circuit, results, system, findings).place(engine, cache_dir, before)
+    kept = _Layout(circuit, results, system, findings, badges).place(engine, cache_dir, before)
     costly = crossings(kept.routed.edges) >= crossings(fresh.routed.edges) + MORE_CROSSINGS
     return fresh if costly or flips(places(kept.made), before) >= moved else kept
 
 
 class _Layout:
-    def __init__(self, circuit: Circuit, results: Results, system: str, findings: Sequence[Finding]):
+    def __init__(
+        self, circuit: Circuit, results: Results, system: str, findings: Sequence[Finding], badges: Sequence[str] = ()
+    ):
         self.circuit, self.results, self.system = circuit, results, system
         self.made = scheme(circuit)
         self.picture = self.made.picture
         self.figures = figures(circuit, results, self.picture, system)
         self.findings = tuple(f for f in findings if f.outcome == "finding")
+        self.badges = tuple(badges)
         self.marks = self._marks()
-        self.words = PartWords(circuit, self.figures, self.marks, system, results.size)
+        self.words = PartWords(circuit, self.figures, self.marks, self.badges, system, results.size)
         for block in self.made.blocks:
             self.words.size(block)
 
@@ -138,7 +144,7 @@ class _Layout:
                     for b in made.blocks for m in b.members if b.key[0] == "part"}  # fmt: skip
         return Sheet(
             self.circuit, self.results, self.picture, self.figures, self.findings, made, grid, routed, traces, stubs,
-            texts, labels, self.marks, badges, changing, packs, box, self._boxes(),
+            texts, labels, self.marks, badges, changing, packs, box, self.badges, self._boxes(),
         )  # fmt: skip
 
     # ---- words of parts
@@ -235,7 +241,7 @@ class _Layout:
         badges: dict[str, Box] = {}
         for name in self.figures.lines:
             if self.marks.get(name) and name in edges:
-                size = badge_width(self.marks[name]), BADGE
+                size = badge_width(self.marks[name], self.badges), BADGE
                 box = on_line(paper, name, edges[name], *size)
                 if box is None:
                     put = lay(paper, [Wish(name, [size], edges[name])])[name]
@@ -246,7 +252,7 @@ class _Layout:
         for net, (x, y), _ in stubs:
             tank = next(t for t in net.terminals if t[0] == "tank")[1]
             if tank in self.marks and tank not in badges:
-                w, low = badge_width(self.marks[tank]), y + STUB + 0.7
+                w, low = badge_width(self.marks[tank], self.badges), y + STUB + 0.7
                 for left, top in ((x - w / 2, low), (x - 2.0 - w, y + 1.2), (x + 2.0, y + 1.2)):
                     box = (left, top, left + w, top + BADGE)
                     if paper.free(box):
