@@ -24,6 +24,7 @@ MU_END = 1e-12  # below this the vanishing leakage has reached its floor: the po
 MU_LAST = 1e-18
 LEAK_LAST, LEAK_PER_ROOT_MU = 1e-8, 0.1
 PULL_BELOW = 1e-5  # from here on the leakage pulls to the current point, not to zero: trapped pressures do not drift
+RATIO = 0.03  # of two mu one after the other, as long as whole steps are taken
 PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
 FEW_ROWS, LENGTHS_FEW, LENGTHS_MANY = 24, 4, 3  # step lengths tried at once: 4 in small batches, 3 in others
 HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # per direction; multiples of 3 and 4: how many are tried at once is moot
@@ -83,6 +84,7 @@ class _Live:
     p_ref: Array
     v_ref: Array
     phase: Index
+    ahead: NDArray[np.bool_]
     count: Index
     halvings: Index
     steps: Index
@@ -98,7 +100,11 @@ class _Live:
 
     @property
     def leak(self) -> Array:
-        return LEAK_LAST + self.leak_rate * np.sqrt(self.mu)
+        return _leak(self.leak_rate, self.mu)
+
+
+def _leak(rate: Array, mu: Array) -> Array:
+    return LEAK_LAST + rate * np.sqrt(mu)
 
 
 def follow(
@@ -134,12 +140,13 @@ class _Follower:
             row=np.arange(size), state=starts.state, X=starts.X.copy(), R=np.zeros_like(starts.X),
             d=np.zeros_like(starts.X), f=np.full(size, np.inf), mu=starts.mu.copy(), step=zero.copy(),
             shift=zero.copy(), rejected=none.copy(), p_ref=_pulled_to(eq, starts), v_ref=np.zeros((size, eq.A)),
-            phase=none.copy(), count=none.copy(), halvings=none.copy(), steps=none.copy(), X_path=starts.X.copy(),
+            phase=none.copy(), ahead=np.zeros(size, dtype=bool), count=none.copy(), halvings=none.copy(), steps=none.copy(), X_path=starts.X.copy(),
             mu_end=np.full(size, mu_end), tolerance=np.full(size, tolerance), leak_rate=starts.leak.copy(),
             soft=starts.soft.copy(),
         )  # fmt: skip
         self.data = eq.rows(starts.state)
         self.values: Rows = np.zeros((size, eq.values_width))
+        self.R_ahead = np.zeros_like(starts.X)  # residual at the next mu, where `t.ahead`
         self.ends = Ends(
             np.zeros(size, dtype=bool), np.zeros_like(starts.X), np.zeros((size, eq.N)), np.zeros((size, eq.M)),
             np.zeros((size, eq.A)), np.zeros((size, eq.C)), np.zeros((size, eq.C)), none.copy(),
@@ -168,31 +175,42 @@ class _Follower:
         t, eq = self.t, self.eq
         rows = t.row.size
         fresh = t.step == 0.0  # mu or references changed: take the point as it is
-        wanted = np.arange(self.lengths)[:, None] < np.where(fresh, 1, self.lengths)
+        wanted = np.arange(self.lengths + 1)[:, None] < np.where(fresh, 1, self.lengths)
+        tried = wanted.sum(axis=0)
+        # A whole step mostly lowers mu: what comes then is evaluated along, which costs less than another turn.
+        wanted[self.lengths] = (t.step == 1.0) & (t.phase == PATH) & (t.mu > t.mu_end)
         rank, index = np.nonzero(wanted)
+        now = np.searchsorted(rank, self.lengths)  # rows from here on are those of the next mu
         a = 0.5**rank * t.step[index]
+        a[now:] = t.step[index[now:]]
         X = t.d[index]
         X *= a[:, None]
         X += t.X[index]
+        mu = t.mu[index]
+        mu[now:] = np.maximum(mu[now:] * RATIO, t.mu_end[index[now:]])
+        leak = _leak(t.leak_rate[index], mu)
         held = None if self.held is None else self.held[index]
         R, values = eq.evaluate(
-            X, t.mu[index], t.leak[index], self.data[index], t.p_ref[index], t.v_ref[index], t.soft[index], held
+            X, mu, leak, self.data[index], t.p_ref[index], t.v_ref[index], t.soft[index], held
         )
+        self.R_ahead[index[now:]] = R[now:]
+        R, values, rank, index, a = R[:now], values[:now], rank[:now], index[:now], a[:now]
         merit = np.sqrt(np.einsum("ij,ij->i", R, R))
         good = ((merit <= (1.0 - 1e-4 * a) * t.f[index]) | (merit < 1e-13) | fresh[index]) & np.isfinite(merit)
         trial = np.full((self.lengths, rows), -1)
         trial[rank, index] = np.where(good, np.arange(index.size), -1)
         accepted: NDArray[np.bool_] = np.asarray((trial >= 0).any(axis=0))
-        chosen = trial[(trial >= 0).argmax(axis=0), np.arange(rows)]
-        tried = wanted.sum(axis=0)
+        first = (trial >= 0).argmax(axis=0)
+        chosen = trial[first, np.arange(rows)]
+        t.ahead = accepted & (t.step == 1.0) & (first == 0) & (t.phase == PATH) & (t.mu > t.mu_end)
         shortest = 0.5 ** (tried - 1) * t.step
         length = np.where(accepted, a[chosen], shortest)
         at = np.flatnonzero(accepted)
         take = chosen[at]
-        if at.size == rows:
-            t.X, t.R, t.f, self.values = X[take], R[take], merit[take], values[take]
-        else:
-            t.X[at], t.R[at], t.f[at], self.values[at] = X[take], R[take], merit[take], values[take]
+        # Along the path the slopes of the mu before predict better than those of the new one, whose corners are sharper.
+        new = ~(fresh[at] & (t.phase[at] == PATH) & np.isfinite(t.f[at]))
+        t.X[at], t.R[at], t.f[at] = X[take], R[take], merit[take]
+        self.values[at[new]] = values[take[new]]
         t.halvings += np.where(accepted, 0, tried)
         t.step = np.where(accepted, length, 0.5 * shortest)
         t.steps += accepted & ~fresh
@@ -211,12 +229,14 @@ class _Follower:
         lower = path & accepted & ~end & ((t.f < np.sqrt(t.mu)) | close) & (t.mu > t.mu_end)
         if lower.any():
             f, mu = t.f[lower], t.mu[lower]
-            ratio = np.where((length[lower] > 0.5) | fresh[lower], 0.03, 0.5)
+            ratio = np.where((length[lower] > 0.5) | fresh[lower], RATIO, 0.5)
             ratio[f < 1e-3 * np.sqrt(mu)] = 0.01
             ratio[(f < 1e-6 * np.sqrt(mu)) & (mu < 1e-4)] = 1e-4
             t.mu[lower] = np.maximum(mu * ratio, t.mu_end[lower])
-            self._pull(np.flatnonzero(lower & (t.mu < PULL_BELOW)))
-        again = lower.copy()
+            t.ahead[lower] &= ratio == RATIO
+            self._lowered(np.flatnonzero(lower & t.ahead))
+            self._pull(np.flatnonzero(lower & ~t.ahead & (t.mu < PULL_BELOW)))
+        again = lower & ~t.ahead
         wants = accepted.copy()
         polish = ~path
         t.count[polish & stepped] += 1
@@ -243,6 +263,19 @@ class _Follower:
                 self._back_to_path(np.flatnonzero(back))
                 again |= back
         return again, wants, end, fail
+
+    def _lowered(self, at: Index) -> None:
+        """Rows whose residual at the lower mu is known already; where that is small, mu is lowered again first."""
+        t = self.t
+        t.R[at] = self.R_ahead[at]
+        pulled = at[t.mu[at] < PULL_BELOW]
+        if pulled.size:
+            p_ref, v_ref, leak = t.p_ref[pulled], t.v_ref[pulled], t.leak[pulled, None]
+            self._pull(pulled)
+            t.R[pulled, self.eq.at_nodes] += leak * (p_ref - t.p_ref[pulled])
+            t.R[pulled, self.eq.at_actuators] += leak * (t.v_ref[pulled] - v_ref)
+        t.f[at] = np.sqrt(np.einsum("ij,ij->i", t.R[at], t.R[at]))
+        t.ahead[at] = np.isfinite(t.f[at]) & (t.f[at] >= np.sqrt(t.mu[at])) & (t.f[at] >= t.tolerance[at])
 
     def _back_to_path(self, at: Index) -> None:
         """The polish did not take: return to where the path ended and follow it to the last mu instead."""
@@ -297,7 +330,7 @@ class _Follower:
         self.ends.X[rows], self.ends.ok[rows], self.ends.steps[rows] = t.X[gone], done[gone], t.steps[gone]
         keep = ~gone
         t.keep(keep)
-        self.values, self.data = self.values[keep], self.data[keep]
+        self.values, self.data, self.R_ahead = self.values[keep], self.data[keep], self.R_ahead[keep]
         if self.held is not None:
             self.held = self.held[keep]
         return keep
