@@ -24,7 +24,8 @@ MU_END = 1e-12  # below this the vanishing leakage has reached its floor: the po
 MU_LAST = 1e-18
 LEAK_LAST, LEAK_PER_ROOT_MU = 1e-8, 0.1
 PULL_BELOW = 1e-5  # from here on the leakage pulls to the current point, not to zero: trapped pressures do not drift
-RATIO = 0.03  # of two mu one after the other, as long as whole steps are taken
+RATIO = 0.1  # of two mu one after the other, as long as whole steps are taken
+CLOSE = 3.0  # mu is lowered when the residual is below so many times its root
 PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
 FEW_ROWS, LENGTHS_FEW, LENGTHS_MANY = 24, 4, 3  # step lengths tried at once: 4 in small batches, 3 in others
 HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # per direction; multiples of 3 and 4: how many are tried at once is moot
@@ -226,7 +227,7 @@ class _Follower:
         t.shift[stepped] = np.where(t.shift[stepped] > 1e-8, 0.1 * t.shift[stepped], 0.0)
         close = t.f < t.tolerance
         end = path & accepted & (t.mu <= t.mu_end) & close
-        lower = path & accepted & ~end & ((t.f < np.sqrt(t.mu)) | close) & (t.mu > t.mu_end)
+        lower = path & accepted & ~end & ((t.f < CLOSE * np.sqrt(t.mu)) | close) & (t.mu > t.mu_end)
         if lower.any():
             f, mu = t.f[lower], t.mu[lower]
             ratio = np.where((length[lower] > 0.5) | fresh[lower], RATIO, 0.5)
@@ -275,7 +276,7 @@ class _Follower:
             t.R[pulled, self.eq.at_nodes] += leak * (p_ref - t.p_ref[pulled])
             t.R[pulled, self.eq.at_actuators] += leak * (t.v_ref[pulled] - v_ref)
         t.f[at] = np.sqrt(np.einsum("ij,ij->i", t.R[at], t.R[at]))
-        t.ahead[at] = np.isfinite(t.f[at]) & (t.f[at] >= np.sqrt(t.mu[at])) & (t.f[at] >= t.tolerance[at])
+        t.ahead[at] = np.isfinite(t.f[at]) & (t.f[at] >= CLOSE * np.sqrt(t.mu[at])) & (t.f[at] >= t.tolerance[at])
 
     def _back_to_path(self, at: Index) -> None:
         """The polish did not take: return to where the path ended and follow it to the last mu instead."""
