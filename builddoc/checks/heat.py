@@ -184,11 +184,12 @@ def relief_heat(case: Case) -> Iterable[Finding]:
         return
     figures |= {"all heat": total, "rate": warm.rate, "time": warm.uncooled, "time with cooling": warm.cooled}
     start = u.show(START, "temperature")
-    cooled = f"with what the reservoir gives off, {minutes(warm.cooled)}"
     if math.isinf(warm.cooled):
         cooled = f"with what the reservoir gives off it settles below, at {u.show(warm.settled, 'temperature')}"
     elif minutes(warm.cooled) == minutes(warm.uncooled):
         cooled = "what the reservoir gives off hardly changes that"
+    else:
+        cooled = f"with what the reservoir gives off, {minutes(warm.cooled)}"
     rate = u.show(warm.rate * 60, "temperature difference")
     signal: Signal = "CAUTION" if warm.uncooled < SOON else "NOTICE"
     yield Finding(
