@@ -11,7 +11,7 @@ import numpy as np
 from .. import kinds
 from ..circuit import Part
 from . import walk
-from .base import Case, Finding, Signal, rule
+from .base import Case, Finding, Signal, once, rule
 from .sections import OPEN_WAYS, Section, of_kind, section
 from .words import Units, listed, quoted
 
@@ -37,6 +37,7 @@ class Hung:
     standing: float
 
 
+@once
 def hung(case: Case) -> list[Hung]:
     """Every rod that carries a load at rest, or that its load drives, in a solved state. A rod at a stop that carries
     the load, and one that is ordered to be held, do not count."""
