@@ -73,6 +73,7 @@ class MachineFacts(Facts):
         None, description="The page tells how to let all pressure and every load down before a joint is opened."
     )
     mobile: bool | None = Field(None, description="It drives, is towed or stands on wheels; `no`: it cannot tip.")
+    public_roads: bool | None = Field(None, description="It drives on public roads.")
     slope: Angle | None = Field(None, description="Steepest ground it works on, degrees, as `5`.")
     track_width: Length | None = Field(None, description="Distance between the lines it would tip about.")
     centre_of_gravity: Length | None = Field(None, description="Height of the centre of gravity, loaded and raised.")
@@ -114,6 +115,9 @@ class PartFacts(Facts):
         None, description="How its lever, pedal or switch returns when it is let go; of several the one that stays."
     )
     toward_person: bool | None = Field(None, description="It can move something toward the person at the lever.")
+    steers_by_hand: bool | None = Field(
+        None, description="It was tried: with the engine off the steering wheel still turns the moving machine."
+    )
     runs_on: bool | None = Field(None, description="What the motor turns runs on by itself when the oil stops.")
     one_way: bool | None = Field(None, description="Coupler halves that can be joined in one way only.")
     materials: list[Material] | None = Field(None, description="Seals and metals that the oil touches, as `[NBR]`.")

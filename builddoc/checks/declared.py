@@ -25,6 +25,7 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
         "person-injection", "person-stored", "person-hot", "person-crush", "person-under", "person-control",
     ),
     "what motors turn": ("motor-inertia-stop",),
+    "steering": ("steer-supply",),
     "where it stands": ("stab-tip", "stab-hitch", "spill-environment"),
     "the oil and what it touches": ("fluid-compat", "clean-target"),
 }  # fmt: skip

@@ -14,12 +14,12 @@ from .words import listed
 
 BLOCKED = ("state-unsolved", "path-deadhead-coupler")
 SAME_SUBJECT = {
-    "rating-each-part": ("filt-rating", "cool-pressure"),
+    "rating-each-part": ("filt-rating", "cool-pressure", "steer-return-pressure"),
     "cyl-speed": ("cyl-end-energy", "load-single-acting-return"),
     "coup-pressure-connect": ("path-deadhead-coupler",),
     "ret-backpressure": ("relief-outlet-backpressure",),
 }
-SAME_STATE = {"path-dead-end": ("path-neutral-open", "flow-control-restrictive")}
+SAME_STATE = {"path-dead-end": ("path-neutral-open", "flow-control-restrictive", "split-excess-deadhead")}
 """Rule -> those that tell of the same fault in more words, where both have the same subject, or the same state."""
 BY_STATE = {"path-dead-end": "heat"}
 """Rules that look at each state -> the figure that says which state is worst."""
@@ -182,6 +182,8 @@ def _tells(case: Case, other: Finding, f: Finding) -> bool:
         return other.subject == f.subject
     if other.rule in SAME_STATE.get(f.rule, ()):
         return other.state == f.state
+    if f.rule == "ret-velocity" and other.rule == "load-regen":
+        return f.figures["velocity"] == other.figures.get("velocity")
     if f.rule == "path-return-shut":
         return other.rule == "relief-isolated" and f.subject in other.headline
     if f.rule == "rating-line-weakest" and other.rule in ("rating-steel-pipe", "rating-steel-tube"):

@@ -67,7 +67,11 @@ def override(case: Case) -> Iterable[Finding]:
     for item in reliefs:
         flow = item.flow(r)
         worst = r.worst(flow)
-        if worst is None or worst.value <= 0:
+        if worst is None:
+            yield Finding(id, "not checked", "NOTICE", item.part, f"{item.label}: how far it is driven is open",
+                          missing="a state with figures")  # fmt: skip
+            continue
+        if worst.value <= 0:
             yield Finding(id, "does not apply", "NOTICE", item.part, f"{item.label} passes no oil in any solved state")
             continue
         rise = item.setting + _slope(case, item) * worst.value
@@ -203,6 +207,16 @@ def relief_order(case: Case) -> Iterable[Finding]:
         yield Finding(id, "does not apply", "NOTICE", "", "No pump feeds more than one relief")
 
 
+def stated_flow(case: Case, item: Limiter) -> float | None:
+    """m3/s up to which the writer knows what a relief does: its rated flow, or the flow of its override; None = not
+    stated."""
+    keys = keys_of(case, item)
+    if "rated_flow" in getattr(keys, "model_fields_set", ()):
+        return float(getattr(keys, "rated_flow"))  # noqa: B009
+    stated = getattr(keys, "override", None)
+    return None if stated is None else float(stated.at)
+
+
 @rule(
     id="relief-capacity",
     title="A relief can pass all the flow that may reach it",
@@ -225,11 +239,7 @@ def capacity(case: Case) -> Iterable[Finding]:
     for item in reliefs:
         passes = r.worst(item.flow(r))
         needed = max(passes.value if passes else 0.0, alone.get((item.part, item.role), 0.0))
-        keys = keys_of(case, item)
-        stated = getattr(keys, "override", None)
-        rated = float(stated.at) if stated is not None else None
-        if "rated_flow" in getattr(keys, "model_fields_set", ()):
-            rated = float(getattr(keys, "rated_flow"))  # noqa: B009
+        rated = stated_flow(case, item)
         place = case.circuit.parts[item.part].place
         if needed <= 0:
             yield Finding(id, "does not apply", "WARNING", item.part, f"No pump's flow reaches {item.label}")

@@ -61,7 +61,8 @@ def draw_circuit(sheet: Sheet, s: int, prefix: str = "bd") -> Drawing:
     out += [_tips(sheet, s), *(_label(t, s, sheet) for t in sheet.labels.values())]
     out += [_badge(sheet, name, sheet.badges[name], s) for name in sheet.badges]
     out += [_tee_badges(sheet, s), *_list(listed, s, x0 + 1.0, y1 + 1.0), "</svg>"]
-    return Drawing("".join(out), words(sheet, s), width, height)
+    subjects, said = zip(*words(sheet, s), strict=True)
+    return Drawing("".join(out), [*said], width, height, [*subjects])
 
 
 def _header(sheet: Sheet, s: int, x: float, y: float, rows: tuple[str, ...]) -> str:
@@ -214,7 +215,7 @@ def _part_text(sheet: Sheet, part: str, text: PartText, k: int, s: int) -> str:
     badge, shift = "", 0.0
     if block and sheet.marks.get(part):
         y += 0.0 if text.inside else 0.25
-        wide = badge_width(sheet.marks[part])
+        wide = badge_width(sheet.marks[part], sheet.badge_words)
         badge = _badge(sheet, part, (x, y - 0.4 - BADGE / 2, x + wide, y - 0.4 + BADGE / 2), s)
         shift = wide + 0.4
     if text.inside:
@@ -287,10 +288,15 @@ def _badge(sheet: Sheet, name: str, box: tuple[float, float, float, float], s: i
     found = [sheet.findings[m - 1] for m in marks]
     here = any(f.state in ("", sheet.results.states[s]) for f in found)
     worst = min((f.signal for f in found), key=SIGNALS.index)
-    said = "; ".join(f"{m}: {f.signal}, {f.headline}" for m, f in zip(marks, found, strict=True))
+    said = "; ".join(
+        f"{sheet.badge_words[m - 1]}: {f.headline}" if sheet.badge_words else f"{m}: {f.signal}, {f.headline}"
+        for m, f in zip(marks, found, strict=True)
+    )
     x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    label = badge_text(marks, sheet.badge_words)
     return (
-        f'<g class="bd-mark bd-{worst.lower()}{"" if here else " bd-elsewhere"}"><title>{_text(said)}</title>'
+        f'<g class="bd-mark bd-{worst.lower()}{"" if here else " bd-elsewhere"}" data-bd-at="{_text(name)}" '
+        f'data-bd-findings="{" ".join(map(str, marks))}"><title>{_text(said)}</title>'
         f'<rect x="{n(box[0])}" y="{n(box[1])}" width="{n(box[2] - box[0])}" height="{n(BADGE)}" '
-        f'rx="{n(BADGE / 2)}"/><text x="{n(x)}" y="{n(y + 0.4)}" text-anchor="middle">{badge_text(marks)}</text></g>'
+        f'rx="{n(BADGE / 2)}"/><text x="{n(x)}" y="{n(y + 0.4)}" text-anchor="middle">{label}</text></g>'
     )

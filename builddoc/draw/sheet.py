@@ -84,6 +84,7 @@ class Sheet:
     facts: dict[str, list[frozenset[str]]]
     packs: list[Box]
     box: Box
+    badge_words: tuple[str, ...] = ()
     parts: list[PartBox] = field(default_factory=list)
     ends: dict[str, tuple[str, str]] = field(default_factory=dict)
     still: dict[str, str] = field(default_factory=dict)
@@ -95,21 +96,26 @@ def circuit_layout(
     *,
     units: str | Sequence[str] = "metric",
     findings: Sequence[Finding] = (),
+    badges: Sequence[str] = (),
     engine: engines.EngineName = "internal",
     cache_dir: str | Path | None = None,
 ) -> Sheet:
-    """Place a circuit for all its states. units: system(s) of units, the first is drawn. Raises DrawingError."""
+    """Place a circuit for all its states. units: system(s) of units, the first is drawn. badges: what marks each
+    finding in the drawing, left out: its number. Raises DrawingError."""
     system = units if isinstance(units, str) else next(iter(units), "metric")
-    return _Layout(circuit, results, system, findings).place(engine, cache_dir)
+    return _Layout(circuit, results, system, findings, badges).place(engine, cache_dir)
 
 
 class _Layout:
-    def __init__(self, circuit: Circuit, results: Results, system: str, findings: Sequence[Finding]):
+    def __init__(
+        self, circuit: Circuit, results: Results, system: str, findings: Sequence[Finding], badges: Sequence[str] = ()
+    ):
         self.circuit, self.results, self.system = circuit, results, system
         self.made = scheme(circuit)
         self.picture = self.made.picture
         self.figures = figures(circuit, results, self.picture, system)
         self.findings = tuple(f for f in findings if f.outcome == "finding")
+        self.badges = tuple(badges)
         self.marks = self._marks()
         self.fixed: dict[Key, list[list[tuple[str, bool]]]] = {}
         self.changing: dict[Key, list[list[tuple[str, ...]]]] = {}
@@ -144,7 +150,7 @@ class _Layout:
                     for b in made.blocks for m in b.members if b.key[0] == "part"}  # fmt: skip
         return Sheet(
             self.circuit, self.results, self.picture, self.figures, self.findings, made, grid, routed, traces, stubs,
-            texts, labels, self.marks, badges, changing, packs, box, self._boxes(),
+            texts, labels, self.marks, badges, changing, packs, box, self.badges, self._boxes(),
         )  # fmt: skip
 
     # ---- words of parts
@@ -181,7 +187,7 @@ class _Layout:
         room = max(width(t, TEXT, b) for t, b in texts) / U
         for m, rows in zip(block.members, fixed, strict=True):
             if self.marks.get(m.part):
-                room = max(room, width(rows[0][0], TEXT, True) / U + badge_width(self.marks[m.part]) + 0.4)
+                room = max(room, width(rows[0][0], TEXT, True) / U + badge_width(self.marks[m.part], self.badges) + 0.4)
         block.lw = math.ceil(room + 0.7)
         block.tall = ROW * self._count(block)
 
@@ -217,7 +223,7 @@ class _Layout:
             name = " ".join(t for t, bold in fixed[0] if bold)
             most = max(width(" · ".join([name, *s]), TEXT, True) for s in changing[0]) / U
             marks = self.marks.get(block.members[0].part)
-            most += badge_width(marks) + 0.4 if marks else 0.0
+            most += badge_width(marks, self.badges) + 0.4 if marks else 0.0
             y = block.y + block.h - 0.1
             return PartText(x, y, fixed, changing, True, (x, y - 1.1, x + most, y + 0.3))
         rows = self._count(block)
@@ -306,7 +312,7 @@ class _Layout:
         badges: dict[str, Box] = {}
         for name in self.figures.lines:
             if self.marks.get(name) and name in edges:
-                size = badge_width(self.marks[name]), BADGE
+                size = badge_width(self.marks[name], self.badges), BADGE
                 box = on_line(paper, name, edges[name], *size)
                 if box is None:
                     put = lay(paper, [Wish(name, [size], edges[name])])[name]
@@ -317,7 +323,7 @@ class _Layout:
         for net, (x, y), _ in stubs:
             tank = next(t for t in net.terminals if t[0] == "tank")[1]
             if tank in self.marks and tank not in badges:
-                w, low = badge_width(self.marks[tank]), y + STUB + 0.7
+                w, low = badge_width(self.marks[tank], self.badges), y + STUB + 0.7
                 for left, top in ((x - w / 2, low), (x - 2.0 - w, y + 1.2), (x + 2.0, y + 1.2)):
                     box = (left, top, left + w, top + BADGE)
                     if paper.free(box):
@@ -372,12 +378,13 @@ def around(edge: Edge, m: float = 0.15) -> Box:
     return min(x1, x2) - m, min(y1, y2) - m, max(x1, x2) + m, max(y1, y2) + m
 
 
-def badge_width(marks: tuple[int, ...]) -> float:
-    return max(BADGE, (10.0 + 6.2 * len(badge_text(marks))) / U)
+def badge_width(marks: tuple[int, ...], badges: Sequence[str] = ()) -> float:
+    return max(BADGE, (10.0 + 6.2 * len(badge_text(marks, badges))) / U)
 
 
-def badge_text(marks: tuple[int, ...]) -> str:
-    return ", ".join(str(m) for m in marks) if len(marks) <= 3 else f"{marks[0]}, {marks[1]} +{len(marks) - 2}"
+def badge_text(marks: tuple[int, ...], badges: Sequence[str] = ()) -> str:
+    words = [badges[m - 1] if badges else str(m) for m in marks]
+    return ", ".join(words) if len(words) <= 3 else f"{words[0]}, {words[1]} +{len(words) - 2}"
 
 
 def _telling(edge: Edge) -> float:

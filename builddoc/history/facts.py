@@ -144,7 +144,7 @@ def _applies(values: Iterable[float], speed: Iterable[float]) -> tuple[Cell, ...
     )
 
 
-def _level(case: Case, nodes: Collection[int]) -> tuple[Cell, ...]:
+def level_of(case: Case, nodes: Collection[int]) -> tuple[Cell, ...]:
     """Highest pressure at these nodes; a range where the state leaves one of them open, without an upper end where the
     circuit gives it none. Where oil is missing no pressure is known."""
     from ..checks.states import NO_TOP
@@ -179,15 +179,15 @@ def _lines(case: Case, found: dict[str, Figure]) -> None:
     r, duty = case.results, duties(case.circuit, case.network)
     for name in case.circuit.lines:
         start, end = r.line_pressures(name)
-        level = _level(case, sorted(strength.line_nodes(case.network, name)))
+        level = level_of(case, sorted(strength.line_nodes(case.network, name)))
         if duty[name] == "suction":
             level = tuple(
                 None if any(n in state.void for n in case.network.line_nodes[name]) else cell
                 for cell, state in zip(_plain(np.minimum(start, end), size=False), case.solution.states, strict=True)
             )
         found[f"{name}.pressure"] = Figure("pressure", level)
-        found[f"{name}.start pressure"] = Figure("pressure", _level(case, [case.network.line_nodes[name][0]]))
-        found[f"{name}.end pressure"] = Figure("pressure", _level(case, [case.network.line_nodes[name][1]]))
+        found[f"{name}.start pressure"] = Figure("pressure", level_of(case, [case.network.line_nodes[name][0]]))
+        found[f"{name}.end pressure"] = Figure("pressure", level_of(case, [case.network.line_nodes[name][1]]))
         flow = r.line_flow(name) if case.circuit.lines[name].conduit is None else flow_of(name, case.network, r.q)
         found[f"{name}.flow"] = Figure("flow", _plain(flow))
         found[f"{name}.heat"] = Figure("power", _plain(r.dissipation(name)))
@@ -215,14 +215,14 @@ def _ports(case: Case, found: dict[str, Figure]) -> None:
 
     ports = Counter(part for part, _ in case.network.port_nodes)
     for (part, port), node in case.network.port_nodes.items():
-        found[f"{part}.{port}.pressure"] = Figure("pressure", _level(case, [node]))
+        found[f"{part}.{port}.pressure"] = Figure("pressure", level_of(case, [node]))
         if ports[part] == 1:  # a gauge, a plug: its port goes without saying
             found[f"{part}.pressure"] = found[f"{part}.{port}.pressure"]
     for owner, members in strength.each_port(case):
         for member in members:
             at = case.network.port_nodes.get((owner.name, member.port))
             if at is not None:
-                _rated(found, f"{owner.name}.{member.port}.share", [member], _level(case, [at]))
+                _rated(found, f"{owner.name}.{member.port}.share", [member], level_of(case, [at]))
 
 
 def _parts(case: Case, found: dict[str, Figure]) -> None:
@@ -238,7 +238,7 @@ def _parts(case: Case, found: dict[str, Figure]) -> None:
             key = f"{name}.flow" if pump.role == "outlet" else f"{name}.{pump.role}.flow"
             found[key] = Figure("flow", _plain(pump.delivery(r)))
             if pump.role == "outlet":
-                found[f"{name}.pressure"] = Figure("pressure", _level(case, [pump.outlet]))
+                found[f"{name}.pressure"] = Figure("pressure", level_of(case, [pump.outlet]))
         found[f"{name}.heat"] = Figure("power", _plain(r.dissipation(name)))
         demand = kind.shaft_demand(part, r)
         if demand is not None:

@@ -19,6 +19,7 @@ from .comparing import CompareText
 from .describe import cell, inner_model, keys_table
 from .lines import conduits
 from .model import AcceptedText, ChangeText, CircuitText, FaultsText, LineText, OilText, ShowText, StateText, TieText
+from .photos import CallOutText, PhotosText
 from .readings import ReadingsText, ReadingText, TakenText
 from .sheets import SheetText
 from .yamltext import Group, read_yaml
@@ -84,6 +85,8 @@ def _page(kinds_text: str) -> str:
         reading=keys_table(ReadingText),
         tolerances=_tolerances(),
         sheet=keys_table(SheetText),
+        photos=keys_table(PhotosText),
+        call_out=keys_table(CallOutText),
         revision=revision_example().rstrip(),
         changes=f"{_doc(ChangeText)}\n\n{keys_table(ChangeText)}",
         dimensions=_dimensions(),
