@@ -8,6 +8,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from .. import kinds
+from . import walk
 from .base import Case, Finding, rule
 from .declared import of_machine, of_part, place_of, wanting
 from .sections import top_pressure
@@ -112,10 +113,9 @@ def hitch(case: Case) -> Iterable[Finding]:
 def spill(case: Case) -> Iterable[Finding]:
     id, u, facts = "spill-environment", Units(case.circuit), of_machine(case)
     flow = 0.0
-    for part in case.circuit.parts.values():
-        if part.kind == "pump":
-            flows = case.results.source_flow(part.name)
-            flow += float(np.nanmax(flows)) if not np.all(np.isnan(flows)) else 0.0
+    for pump in walk.pumps(case.network):
+        flows = pump.delivery(case.results)
+        flow += float(np.nanmax(flows)) if not np.all(np.isnan(flows)) else 0.0
     lost = flow * BURST
     if "reservoir" not in {p.kind for p in case.circuit.parts.values()}:
         yield Finding(id, "does not apply", "NOTICE", "", "No reservoir in this circuit")

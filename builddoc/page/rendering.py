@@ -248,7 +248,11 @@ def _drawings(
         sheet = circuit_layout(
             circuit, results, units=circuit.units, findings=findings, engine=engine, cache_dir=engine_cache
         )
-        return [draw_circuit(sheet, index, PREFIX) for index in range(count)], plain, circuit_legend(sheet), ()
+        unmet = tuple(
+            Message("hint-unmet", f"a hint is left: {why}", circuit.show.hints[name].place, level="warning")
+            for name, why in sheet.grid.unmet.items()
+        )
+        return [draw_circuit(sheet, index, PREFIX) for index in range(count)], plain, circuit_legend(sheet), unmet
     except DrawingError as error:
         return none, none, "", tuple(replace(m, level="warning") for m in error.messages)
 
