@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
-from builddoc import checks
-from builddoc.checks.base import Finding
-from builddoc.checks.examples import examples
+from functools import cache
 
-from .test_examples import solved
+from builddoc import checks, language
+from builddoc.assemble import assemble
+from builddoc.checks.base import Case, Finding
+from builddoc.checks.examples import examples
+from builddoc.results import Results
+from builddoc.solver import solve
+
+
+@cache
+def solved(text: str) -> Case:
+    reading = language.read(text)
+    assert reading.circuit is not None, [f"{m.text} ({m.hint})" for m in reading.messages]
+    network = assemble(reading.circuit)
+    solution = solve(network)
+    return Case(reading.circuit, network, solution, Results(reading.circuit, network, solution))
 
 
 def told(rule: str, case: str = "triggers") -> list[Finding]:
