@@ -15,6 +15,9 @@ from .joints import joint_flows
 from .network import Array, Bools, Network
 from .solution import Solution, Verdict
 
+ALIKE = 1e-6
+"""Relative difference below which the figures of two states are the same; the solver's pressures are good to less."""
+
 
 @dataclass(frozen=True, slots=True)
 class Worst:
@@ -172,8 +175,10 @@ class Results:
 
     # ---- extremes
     def worst(self, values: Array, lowest: bool = False) -> Worst | None:
-        """Extreme of an (S,) array over the states that have a figure; None if none has."""
+        """Extreme of an (S,) array over the states that have a figure; None if none has. Of states that are alike but
+        for the last digits, the solver's noise, the first one."""
         if np.all(np.isnan(values)):
             return None
-        index = int(np.nanargmin(values) if lowest else np.nanargmax(values))
+        extreme = np.nanmin(values) if lowest else np.nanmax(values)
+        index = int(np.flatnonzero(np.isclose(values, extreme, rtol=ALIKE, atol=0.0))[0])
         return Worst(float(values[index]), index, self.states[index])
