@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
+from ..cautions import Caution
 from ..checks.base import Case
 from ..checks.words import Units
 from ..circuit import Line
@@ -12,12 +14,14 @@ from ..report.model import Cell, Table
 from .first_start import identity
 from .model import Section, Sheet, blank, text
 
+ABOUT_HOSES = ("injection", "trapped", "suspended")
+"""Cautions for who takes a hose off."""
 LIFE = 6
 """Years after which a hose is renewed whatever it looks like; common practice, no source (5 to 10 are in use)."""
 _YEAR = re.compile(r"(?P<year>(?:19|20)[0-9]{2})(?P<rest>.*)")
 
 
-def hose_schedule(case: Case) -> Sheet:
+def hose_schedule(case: Case, cautions: Sequence[Caution] = ()) -> Sheet:
     """Every hose with length, bore, ends, rating, date and the date it is due."""
     table = hoses_table(case)
     section = (
@@ -30,7 +34,8 @@ def hose_schedule(case: Case) -> Sheet:
         if table
         else Section("Hoses", note="No hose is on the circuit.")
     )  # fmt: skip
-    return Sheet("hoses", "Hose schedule", identity(case), (section,), ("Date", "By (role)"))
+    hurts = tuple(c for c in cautions if c.id in ABOUT_HOSES)
+    return Sheet("hoses", "Hose schedule", identity(case), (section,), ("Date", "By (role)"), cautions=hurts)
 
 
 def hoses_table(case: Case) -> Table | None:
