@@ -115,7 +115,7 @@ def test_figures_follow_and_the_strict_build_fails(smaller_pump, built, tmp_path
         "clamp ram cap pressure", "carriage motor speed",
     }  # fmt: skip
     shown = changed.read("bandsaw-mill/measured/index.html")
-    assert shown.count("Withdrawn: the circuit of revision") == 3 and "agrees" not in shown
+    assert shown.count("Withdrawn: the circuit of revision") == 3 and "✓ agrees" not in shown
 
 
 def test_the_comparison_says_what_was_bought_and_brought(built):
