@@ -196,8 +196,8 @@ def _instrument(reading: Reading, dimension: str, value: float, said: list[Messa
 
 
 def _trends(rows: Sequence[Outcome], others: Sequence[Reading]) -> list[Outcome]:
-    """Repeated readings of one point in one state at one speed against the first of them, by date. A reading without a date counts
-    as later than those with one; elsewhere it counts for nothing."""
+    """Repeated readings of one point in one state at one speed against the first of them, by date. A reading without
+    a date counts as later than those with one; in another block it counts for nothing."""
     first: dict[Point, tuple[str, float]] = {}
     for row in rows:
         _keep(first, row.reading, row.value)

@@ -6,9 +6,9 @@ import pytest
 from builddoc.cautions import shown
 from builddoc.page.sheet import sheet_html
 from builddoc.pipeline import solve_text
+from builddoc.report.parts import due
 from builddoc.sheets import SHEETS, Sheet
 from builddoc.sheets.expected import pressure_tolerance
-from builddoc.sheets.hoses import due
 from markupsafe import escape
 
 BAR = 1e5
