@@ -92,7 +92,7 @@ def _bound(case: Case, group: Sequence[Finding]) -> list[str]:
     every = [*circuit.parts, *circuit.lines, *circuit.ties]
     if not all(f.figures for f in group):
         return sorted({*every, *(f.state for f in group if f.state)})
-    text = " ".join(f"{f.headline} {f.text}" for f in group)
+    text = " ".join(" ".join((f.headline, f.text, *f.points)) for f in group)
     named = {n for n in every if re.search(rf"(?<!\w){re.escape(n)}(?!\w)", text)}
     return sorted(named | {f.subject for f in group} | {f.state for f in group if f.state})
 

@@ -160,9 +160,9 @@ def new_readings(machine: str, paths: tuple[Path, ...], revision: str) -> None:
 
 
 @main.command()
-@click.argument("which", type=click.Choice(["circuit", "solution"]))
+@click.argument("which", type=click.Choice(["circuit", "compare", "readings", "sheet", "photos", "solution"]))
 def schema(which: str) -> None:
-    """Print the JSON Schema of the circuit language, or of what `solve --json` prints.
+    """Print the JSON Schema of the circuit language, of a block that names circuits, or of `solve --json`.
 
     Editors with YAML support use the first for completion: save it and name it in the first line of a circuit file as
     "# yaml-language-server: $schema=circuit.schema.json".
@@ -171,6 +171,10 @@ def schema(which: str) -> None:
         from .language.schema import circuit_schema
 
         click.echo(json.dumps(circuit_schema(), ensure_ascii=False, indent=2))
+    elif which != "solution":
+        from .language.schema import block_schema
+
+        click.echo(json.dumps(block_schema(which), ensure_ascii=False, indent=2))
     else:
         from .report.export import solution_schema
 

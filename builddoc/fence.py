@@ -282,9 +282,11 @@ class NamingFence(Fence):
 
     def _key(self, text: str, path: str, registry: Registry) -> tuple[str, list[Path], tuple[Entry, ...]]:
         entries, files = named(text, registry, self.word)
+        files += pictures(text, path) if self.word == "photos" else []
         return key_of(f"{self.word}\n{text}", files, self.options, entries), files, entries
 
 
+_IMAGE = re.compile(r"^image[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
 _MACHINE = re.compile(r"^machine[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
 
 
@@ -302,6 +304,12 @@ def named(text: str, registry: Registry, word: str) -> tuple[tuple[Entry, ...], 
     if word == "readings":
         entries += [e for e in registry.taken(machine, head_of(text).revision) if e.text.rstrip() != text.rstrip()]
     return tuple(entries), files
+
+
+def pictures(text: str, path: str) -> list[Path]:
+    """The picture that a photos block names, found without reading the block."""
+    match = _IMAGE.search(text)
+    return [Path(path).parent / match["name"].strip().strip("\"'")] if match else []
 
 
 def registry_of(page: Page, outer: Registry | None = None) -> Registry:

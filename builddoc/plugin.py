@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import logging
+import posixpath
 import re
 import threading
 from pathlib import Path, PurePosixPath
@@ -23,10 +24,11 @@ from .ahead import render_ahead
 from .blocks import find_blocks
 from .cache import Cache
 from .fence import NAMING, Fence, NamingFence, Spot, fence, page_of_file, readings_on, registry_of, shown
+from .fence import Page as PageOfText
 from .history.machines import index_markdown, machine_markdown, revisions_in_order, stem
 from .history.registry import Entry, Registry
 from .levels import LEVELS, counts
-from .page.draft import Draft, no_page, rule_path
+from .page.draft import Draft, Site, rule_path
 from .page.rendering import LATE_END, Options, Rendered, data_link, figure, load_all, script, stylesheet
 
 if TYPE_CHECKING:
@@ -172,11 +174,29 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             file = files.src_uris.get(_download(spot, name)) if files is not None else None
             return get_relative_url(file.url, url) if file is not None else data_link(name, text)
 
-        def rule_page(rule: str) -> str:
-            file = self._files.src_uris.get(self._beside_reference(rule_path(rule))) if self._files else None
+        return figure(made, spot.prefix, link, self._site(spot, url))
+
+    def _site(self, spot: Spot, url: str) -> Site:
+        """Addresses of the site's own things, as seen from the page at `url`."""
+
+        def address(uri: str) -> str:
+            file = self._files.src_uris.get(uri) if self._files else None
             return get_relative_url(file.url, url) if file is not None else ""
 
-        return figure(made, spot.prefix, link, rule_page if self.config.reference else no_page)
+        def rule_page(rule: str) -> str:
+            return address(self._beside_reference(rule_path(rule))) if self.config.reference else ""
+
+        def image(path: str) -> str:
+            uri = posixpath.normpath(posixpath.join(posixpath.dirname(spot.page.name), path))
+            if not address(uri):
+                log.warning(f"{spot.path}:{spot.line}: picture '{path}' lies outside the docs folder [image-outside]")
+            return address(uri) or path
+
+        def row(page: str, number: int, name: str) -> str:
+            prefix = Spot(PageOfText(page), number).prefix
+            return f"{address(page)}#{prefix}-{name}" if name else f"{address(page)}#{prefix}"
+
+        return Site(rule_page, image, row)
 
     def _note(self, spot: Spot, rendered: Rendered, included: list[Path]) -> None:
         name = spot.page.name

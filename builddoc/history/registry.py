@@ -39,7 +39,8 @@ class Head:
 @dataclass(frozen=True, slots=True)
 class Entry:
     """A circuit's text, where its first character stands, and its head. page: path below the docs folder, "" = none.
-    block, block_path: of the block that names the text's file, "" = the text itself stands in the page."""
+    block, block_path: of the block that names the text's file, "" = the text itself stands in the page. number: which
+    circuit block of the page it is."""
 
     text: str
     path: str
@@ -51,6 +52,7 @@ class Entry:
     block_path: str = ""
     measured: bool = False
     """The text is a readings block, not a circuit."""
+    number: int = 1
 
 
 @lru_cache(maxsize=2048)
@@ -152,12 +154,12 @@ def entries_of(source: Source, page: str = "") -> list[Entry]:
     """A source as an entry; a block that names a file stands for that file's text."""
     head = head_of(source.text)
     if not head.file:
-        return [Entry(source.text, source.path, source.line, source.column, page, head)]
+        return [Entry(source.text, source.path, source.line, source.column, page, head, number=source.number)]
     target = Path(source.path).parent / head.file
     text = _load(target)
     if text is None:
         return []
-    return [Entry(text, target.as_posix(), 1, 1, page, head_of(text), source.text, source.path)]
+    return [Entry(text, target.as_posix(), 1, 1, page, head_of(text), source.text, source.path, number=source.number)]
 
 
 def _effective(text: str, path: str) -> Head:

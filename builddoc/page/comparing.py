@@ -19,6 +19,7 @@ from .environment import fill, share
 from .named import named_circuit
 
 if TYPE_CHECKING:
+    from ..draw.sheet import Sheet
     from ..draw.svg import Drawing
     from ..history.registry import Entry
     from ..pipeline import Solved
@@ -93,8 +94,9 @@ def _draw_up(
     moved = shifts(old, new)
     findings = turns(before.findings, after.findings)
     reasons = _by_reason(changed)
+    placed: list[Sheet] = []
     sides = [
-        _marked(solved, state, reasons, drop, f"{PREFIX}-{letter}", options, engine_cache, messages)
+        _marked(solved, state, reasons, drop, f"{PREFIX}-{letter}", options, engine_cache, messages, placed)
         for solved, drop, letter in ((before, "added", "a"), (after, "removed", "b"))
     ]
     limiting = [_limit_row(limit) for limit in limits(old, new)]
@@ -186,9 +188,10 @@ def _by_reason(changed: list[Difference]) -> Reasons:
 
 def _marked(
     solved: Solved, state: str, reasons: Reasons, drop: str, prefix: str, options: Options,
-    engine_cache: Path | None, messages: list[Message],
+    engine_cache: Path | None, messages: list[Message], placed: list[Sheet],
 ) -> Marked:  # fmt: skip
-    """A revision's drawing in which what differs bears its badge. drop: what is not to be seen in this one."""
+    """A revision's drawing in which what differs bears its badge. drop: what is not to be seen in this one. placed:
+    drawings laid out so far; what is placed here keeps their order and joins them."""
     from ..draw.circuit_svg import draw_circuit
     from ..draw.engine import DrawingError
     from ..draw.sheet import circuit_layout
@@ -204,14 +207,15 @@ def _marked(
     title += f", {solved.circuit.date}" if solved.circuit.date else ""
     units, index = solved.circuit.units, list(solved.circuit.states).index(state)
     try:
-        placed = circuit_layout(
-            solved.circuit, solved.case.results, units=units, findings=marks,
-            badges=[row.badge for row in rows], engine=options.engine, cache_dir=engine_cache,
+        sheet = circuit_layout(
+            solved.circuit, solved.case.results, units=units, findings=marks, engine=options.engine,
+            badges=[row.badge for row in rows], cache_dir=engine_cache, like=placed[0] if placed else None,
         )  # fmt: skip
     except DrawingError as error:
         messages += [replace(m, level="warning") for m in error.messages]
         return Marked(title, None)
-    return Marked(title, draw_circuit(placed, index, prefix))
+    placed.append(sheet)
+    return Marked(title, draw_circuit(sheet, index, prefix))
 
 
 def _figure_row(shift: Shift, a: Facts, b: Facts) -> tuple[str, str, str, str, str]:
