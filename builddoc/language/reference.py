@@ -29,6 +29,7 @@ _CONDUIT = ("rating", "roughness")  # told once, with the keys of every line
 _RULES = (
     "## Rules\n\nWhat a circuit is checked for, with harm, criterion, remedy and source: [the rules](rules/index.md)."
 )
+_SYMBOLS = "The symbols of all kinds on one page: [symbols](symbols.md)."
 _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring")
 
 
@@ -48,11 +49,12 @@ def reference_markdown() -> str:
 
 
 def reference_pages() -> dict[str, str]:
-    """The same as pages of a site, by path: `index.md`, `kinds/NAME.md` with a solved circuit for each kind, and
+    """The same as pages of a site, by path: `index.md`, `symbols.md`, `kinds/NAME.md` with a solved circuit for each kind, and
     `rules/RULE.md` (with an index) for each rule that circuits are checked by."""
     from ..rulebook import rules_pages
 
-    pages = {"index.md": _page("\n\n".join([*_kind_lists(), _RULES])), **rules_pages()}
+    pages = {"index.md": _page("\n\n".join([_SYMBOLS, *_kind_lists(), _RULES])), **rules_pages()}
+    pages["symbols.md"] = _symbols_page()
     for kind in kinds.registry().values():
         pages[_kind_path(kind)] = _kind_page(kind)
     return pages
@@ -165,6 +167,21 @@ def _kind_lists() -> list[str]:
         rows = [f"| [{kind.name}]({_kind_path(kind)}) | {cell(kind.summary)} |" for kind in members]
         found += [f"### {group.capitalize()}", "\n".join(["| kind | what it is |", "|---|---|", *rows])]
     return found
+
+
+def _symbols_page() -> str:
+    """The contact sheet: every symbol in a cell beside its kind's name, by groups."""
+    from ..draw.contact import NOTE, symbol_svg
+
+    found = ["# Symbols", NOTE]
+    for group, members in _groups().items():
+        rows = [
+            f'| <span class="bd-block bd-symbol">{symbol_svg(kind.name)}</span> '
+            f"| [{kind.name}]({_kind_path(kind)}) | {cell(kind.summary)} |"
+            for kind in members
+        ]
+        found += [f"## {group.capitalize()}", "\n".join(["| symbol | kind | what it is |", "|---|---|---|", *rows])]
+    return "\n\n".join(found)
 
 
 def _kind_path(kind: Kind[Parameters]) -> str:
