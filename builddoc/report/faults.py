@@ -76,7 +76,7 @@ def _motions(case: Case, s: int) -> list[str]:
     if tried is None:
         return []
     before = r.states.index(tried.state)
-    still = _STILL * float(np.nanmax(np.abs(r.q[[s, before]]), initial=0.0))
+    still = _STILL * max(float(np.nanmax(np.abs(table[[s, before]]), initial=0.0)) for table in (r.q, r.source_q))
     found: dict[str, list[str]] = {"moves the other way": [], "stands still": []}
     for k, a in enumerate(case.network.actuators):
         part = case.circuit.parts.get(a.part)
