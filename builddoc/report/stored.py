@@ -54,8 +54,8 @@ def accumulators_table(case: Case) -> Table | None:
     return Table(
         "accumulators", "Accumulators",
         "From the gas law; a state shows it as it stands when the pressure of that state is reached, neither "
-        "filling nor giving. Shut in, it holds at least the figure. It stays under pressure with the engine off: discharge it "
-        "and read zero before any fitting is opened, and follow the pressure-vessel law of the place",
+        "filling nor giving. Shut in, it holds at least the figure. It stays under pressure with the engine off: "
+        "discharge it and read zero before any fitting is opened, and follow the pressure-vessel law of the place",
         columns, tuple(rows),
     )  # fmt: skip
 
