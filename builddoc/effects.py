@@ -181,11 +181,10 @@ class _Field:
             loads += [(("load", a.part), load), (("loss", a.part), pushed - load)]
         self.keys = list(dict.fromkeys([*named, *(key for key, _ in loads)]))
         at = {key: n for n, key in enumerate(self.keys)}
-        self.values = np.zeros((len(self.keys), len(self.p)))
-        self.gains = np.zeros_like(self.values)
-        rows = [at[key] for key in named]
-        np.add.at(self.values, rows, (self.p[self.i] - self.p[self.j])[:, None] * dq)
-        np.add.at(self.gains, rows, dq)
+        member = np.zeros((len(self.keys), len(named)))  # a product is many times faster than adding row by row
+        member[[at[key] for key in named], np.arange(len(named))] = 1.0
+        self.gains = member @ dq
+        self.values = (member * (self.p[self.i] - self.p[self.j])) @ dq
         for n, (key, value) in enumerate(loads):
             self.values[at[key]] += value * self.ways[len(self.p) + n // 2]
 

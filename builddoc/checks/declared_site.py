@@ -35,7 +35,7 @@ TARGETS = ((138e5, (20, 18, 15)), (207e5, (19, 17, 14)), (math.inf, (18, 16, 13)
     title="The machine does not tip sideways",
     signal="WARNING",
     reason="It overturns, on its operator or on whoever stands beside it.",
-    criterion="track width / 2 x cos(slope) >= 1.25 x height of the centre of gravity x sin(slope)",
+    criterion="(track width / 2 - load offset) x cos(slope) >= 1.25 x height of the centre of gravity x sin(slope)",
     remedy="A lower load, ballast, a wider track, or level ground only; a lower relief where it lifts more than it can "
     "carry.",
     source="moments about the tip line: elementary; 1.25: common practice, no source",
@@ -50,13 +50,17 @@ def tip(case: Case) -> Iterable[Finding]:
                       missing=wanting(facts, "mobile", "slope", "track_width", "centre_of_gravity"))  # fmt: skip
         return
     angle = math.radians(facts.slope)
-    right, over = facts.track_width / 2 * math.cos(angle), facts.centre_of_gravity * math.sin(angle)
-    limit = math.degrees(math.atan(facts.track_width / 2 / facts.centre_of_gravity))
+    arm = facts.track_width / 2 - (facts.load_offset or 0.0)
+    right, over = arm * math.cos(angle), facts.centre_of_gravity * math.sin(angle)
+    limit = math.degrees(math.atan(max(arm, 0.0) / facts.centre_of_gravity))
     told = f"On {facts.slope:g}° it stands {right / over:.2f} times" if over > 0 else "On level ground it stands"
-    figures = {"righting": right, "tipping": over, "ratio": MARGIN * over / right}
+    told = told if arm > 0 else "Its centre of gravity lies beyond the wheels"
+    figures = {"righting": right, "tipping": over, "limit": math.radians(limit)}
+    if right > 0:
+        figures["ratio"] = MARGIN * over / right
     text = f"Standing still, with a rigid frame, it would tip at {limit:.0f}°; a bump, a swing or soft ground does it "
     text += "earlier. Only sideways tipping is looked at."
-    if right >= MARGIN * over * (1 - 1e-9):
+    if arm > 0 and right >= MARGIN * over * (1 - 1e-9):
         yield Finding(id, "ok", "WARNING", "", told, text=text, figures=figures)
     else:
         yield Finding(id, "finding", "WARNING", "", f"{told}; {MARGIN:g} times is the least", text=text,

@@ -8,6 +8,7 @@ from html import escape
 from .symbols.pen import Mark, Word
 
 U = 10.0
+FIGURES = "figures"  # fact of a state that has any: what carries no oil is then faint
 
 
 def n(u: float) -> str:
@@ -17,7 +18,13 @@ def n(u: float) -> str:
 
 
 def _shown(when: str, facts: Collection[str]) -> bool:
-    return not when or (when[1:] not in facts if when.startswith("!") else when in facts)
+    if not when:
+        return True
+    for term in when.split("&"):
+        any_of = term.lstrip("!").split("|")
+        if any(key in facts for key in any_of) is term.startswith("!"):
+            return False
+    return True
 
 
 def marks_svg(
@@ -30,8 +37,8 @@ def marks_svg(
         if not _shown(mark.when, facts):
             continue
         style = f"bd-{mark.style}"
-        if mark.on and any(key in facts for key in mark.on.split("|")):
-            style += " bd-act"
+        if mark.on and FIGURES in facts:
+            style += " bd-act" if any(key in facts for key in mark.on.split("|")) else " bd-off"
         groups.setdefault(style, []).append(_steps(mark, dx, dy))
     # Shaded positions lie under everything else.
     order = sorted(groups, key=lambda style: not style.startswith("bd-s"))

@@ -57,8 +57,12 @@ def ranges(t: Tables, answer: Answer, states: Iterable[int]) -> dict[int, dict[i
 
 def _note(found: dict[int, tuple[float, float]], p: Array, node: int, low: float, high: float) -> None:
     if (high - low) * P_SCALE > NARROW:
-        ends = np.clip((p[node] + np.array([low, high])) * P_SCALE, P_CAV, P_BURST)
-        found[node] = (float(ends[0]), float(ends[1]))
+        now = float(p[node])
+        found[node] = (_boxed((now + low) * P_SCALE), _boxed((now + high) * P_SCALE))
+
+
+def _boxed(pressure: float) -> float:
+    return min(max(pressure, P_CAV), P_BURST)
 
 
 def _active_laws(t: Tables, answer: Answer, s: int, p: Array, drop: Array) -> tuple[list[Row], list[tuple[Row, float]]]:
@@ -235,6 +239,13 @@ def _group(
     s: int, p: Array, classes: list[int], members: dict[int, list[int]], forms: list[Form],
     limits: list[tuple[Form, float]], found: dict[int, tuple[float, float]],
 ) -> list[_Job]:  # fmt: skip
+    if len(classes) == 1 and not forms:  # one volume shut in: by far the most common group
+        weights = [(form[classes[0]], h) for form, h in limits]
+        up = min((h / w for w, h in weights if w > STILL), default=np.inf)
+        down = max((h / w for w, h in weights if w < -STILL), default=-np.inf)
+        for node in members[classes[0]]:
+            _note(found, p, node, down, up)
+        return []
     at = {c: n for n, c in enumerate(classes)}
 
     def matrix(rows: list[Form]) -> Array:
