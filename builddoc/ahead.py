@@ -1,4 +1,4 @@
-"""Circuits that are not in the cache yet, solved ahead of the build by several processes.
+"""Blocks (circuits, comparisons, readings, sheets) not in the cache yet, solved ahead by several processes.
 
 A build renders its pages one after the other. Before it starts, all texts are known, so what is missing can be made by
 as many processes as the machine has cores; they leave their results in the cache's folder. Processes of our own and
@@ -20,7 +20,7 @@ from pathlib import Path
 
 from .cache import Cache
 from .history.registry import Entry, Head
-from .page.rendering import Options, draft, load_all
+from .page.rendering import MAKERS, Options, load_all
 
 log = logging.getLogger("builddoc")
 WORTH_IT = 6  # circuits; fewer are made sooner than a process starts
@@ -29,12 +29,13 @@ MOST = 8  # processes
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """key: of the cache. text, path, bases: as for `draft`."""
+    """key: of the cache. text, path, bases: as for the makers of drafts. word: of the fence, a key of MAKERS."""
 
     key: str
     text: str
     path: str
     bases: tuple[Entry, ...] = ()
+    word: str = "circuit"
 
 
 def render_ahead(jobs: Sequence[Job], folder: Path, options: Options) -> int:
@@ -96,7 +97,7 @@ def main() -> None:
     gc.set_threshold(50_000, 20, 20)
     for job in order["jobs"]:
         bases = [Entry(**{**base, "head": Head(**base["head"])}) for base in job["bases"]]
-        made = draft(job["text"], job["path"], options, cache.folder, bases)
+        made = MAKERS[job["word"]](job["text"], job["path"], options, cache.folder, bases)
         if not any(message.code == "fault" for message in made.messages):
             cache.put(job["key"], made)
             cache.forget(job["key"])

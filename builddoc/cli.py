@@ -160,9 +160,9 @@ def new_readings(machine: str, paths: tuple[Path, ...], revision: str) -> None:
 
 
 @main.command()
-@click.argument("which", type=click.Choice(["circuit", "solution"]))
+@click.argument("which", type=click.Choice(["circuit", "compare", "readings", "sheet", "photos", "solution"]))
 def schema(which: str) -> None:
-    """Print the JSON Schema of the circuit language, or of what `solve --json` prints.
+    """Print the JSON Schema of the circuit language, of a block that names circuits, or of `solve --json`.
 
     Editors with YAML support use the first for completion: save it and name it in the first line of a circuit file as
     "# yaml-language-server: $schema=circuit.schema.json".
@@ -171,6 +171,10 @@ def schema(which: str) -> None:
         from .language.schema import circuit_schema
 
         click.echo(json.dumps(circuit_schema(), ensure_ascii=False, indent=2))
+    elif which != "solution":
+        from .language.schema import block_schema
+
+        click.echo(json.dumps(block_schema(which), ensure_ascii=False, indent=2))
     else:
         from .report.export import solution_schema
 
@@ -323,21 +327,22 @@ def _check_prose(paths: Sequence[Path], registry: Registry) -> list[dict[str, An
 
 def _check_naming(paths: Sequence[Path]) -> list[dict[str, Any]]:
     """Blocks that name circuits (before and after, readings, sheets) and cannot be made, or do not agree with them."""
-    from .fence import NAMING, named
+    from .fence import Page, named, readings_on
+    from .history.registry import Registry
+    from .page.draft import to_page
+    from .page.rendering import MAKERS, NAMING, Options
 
     found = [(path, text) for path, text in find_pages(paths) if any(find_blocks(text, word) for word in NAMING)]
     if not found:
         return []
-    from .history.registry import Registry
-    from .page.draft import to_page
-    from .page.rendering import Options
-
-    around = Registry.of(find_sources(dict.fromkeys(journal_of(Path(path)) for path, _ in found))[0])
+    journals = dict.fromkeys(journal_of(Path(path)) for path, _ in found)
+    taken = [entry for path, text in find_pages(journals) for entry in readings_on(Page(path, path, text))]
+    around = Registry.of(find_sources(journals)[0], taken=taken)
     rows = []
     for path, text in found:
         for word, block in ((w, block) for w in NAMING for block in find_blocks(text, w)):
-            entries, _ = named(block.text, Registry.of(find_sources((Path(path),))[0], outer=around))
-            made = NAMING[word](block.text, path, Options(), None, entries)
+            entries, _ = named(block.text, Registry.of(find_sources((Path(path),))[0], outer=around), word)
+            made = MAKERS[word](block.text, path, Options(), None, entries)
             for message in made.messages:
                 place = to_page(message.place, path, block.line, block.column)
                 rows.append(_message_row(replace(message, place=place)))

@@ -26,7 +26,8 @@ _STILL = 1e-6  # share of the largest flow below which nothing passes; ours
 _TOUCHING = 1e-3  # share of the highest pressure within which a check valve that lets nothing through is at its kink
 _TOLD = 0.01  # share of a pressure below which an effect is not told; ours
 _LEAST = 1e4  # Pa; what counts as pressure in the scales below
-_KINK, _NOTHING = 1e-6, 1e-12  # conductance of a check at its kink, and of everything, as share of an open passage's
+_KINK, _NOTHING = 1e-6, 1e-10  # conductance of a check at its kink, and of everything, as share of an open passage's
+_WIDEST = 1e3  # conductance of the widest passage, likewise; the shares add up for any split of the small flow
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +82,9 @@ class _Field:
         self.top = max(float(self.p.max()), _LEAST)
         passages: list[Branch | Pilot] = [*net.branches, *net.pilots]
         self.i, self.j = (np.array([getattr(b, end) for b in passages], dtype=int) for end in "ij")
-        unit = self.flow / self.top
-        self.g = np.array([self._slope(k, b) for k, b in enumerate(net.branches)] + self._pilots()) + _NOTHING * unit
+        self.unit = self.flow / self.top  # conductances are counted in it, flows in `flow`: numbers near 1 keep digits
+        self.g = np.array([self._slope(k, b) for k, b in enumerate(net.branches)] + self._pilots()) / self.unit
+        self.g = np.minimum(self.g, _WIDEST) + _NOTHING
         self.rods = [a for k, a in enumerate(net.actuators) if self._gives_way(k)]
         n, m = len(net.nodes), len(self.rods)
         matrix = np.zeros((n + m, n + m))
@@ -95,13 +97,14 @@ class _Field:
             for node, value in a.k.items():
                 matrix[node, n + k] += value / size
                 matrix[n + k, node] += value / size
-            matrix[n + k, n + k] = -_NOTHING / unit
+            matrix[n + k, n + k] = -_NOTHING
         matrix[RESERVOIR, :] = 0.0
-        matrix[RESERVOIR, RESERVOIR] = unit
-        matrix[np.arange(n), np.arange(n)] += _NOTHING * unit * 1e-3
+        matrix[RESERVOIR, RESERVOIR] = 1.0
+        matrix[np.arange(n), np.arange(n)] += _NOTHING * 1e-3
         unit_flows = np.eye(n + m)[:, :n]
         try:
             self.ways = np.linalg.solve(matrix, unit_flows)
+            self.ways += np.linalg.solve(matrix, unit_flows - matrix @ self.ways)  # what rounding left
         except np.linalg.LinAlgError:  # a piece of the circuit that nothing holds; `shares` proves what is left
             self.ways = np.linalg.lstsq(matrix, unit_flows)[0]
         named = [

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import logging
+import posixpath
 import re
 import threading
 from pathlib import Path, PurePosixPath
@@ -23,10 +24,11 @@ from .ahead import render_ahead
 from .blocks import find_blocks
 from .cache import Cache
 from .fence import NAMING, Fence, NamingFence, Spot, fence, page_of_file, readings_on, registry_of, shown
+from .fence import Page as PageOfText
 from .history.machines import index_markdown, machine_markdown, revisions_in_order, stem
 from .history.registry import Entry, Registry
 from .levels import LEVELS, counts
-from .page.draft import Draft, no_page, rule_path
+from .page.draft import Draft, Site, rule_path
 from .page.rendering import LATE_END, Options, Rendered, data_link, figure, load_all, script, stylesheet
 
 if TYPE_CHECKING:
@@ -99,7 +101,8 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         if SUPERFENCES not in config.markdown_extensions:
             config.markdown_extensions.append(SUPERFENCES)
         settings = config.mdx_configs.setdefault(SUPERFENCES, {})
-        own = [fence(self._fence), *(fence(NamingFence(word, self._fence), word) for word in NAMING)]
+        self._naming = [NamingFence(word, self._fence) for word in NAMING]
+        own = [fence(self._fence), *(fence(naming, naming.word) for naming in self._naming)]
         fences = [f for f in settings.get("custom_fences", []) if f.get("name") not in [f["name"] for f in own]]
         settings["custom_fences"] = [*fences, *own]
         if INLINE not in config.markdown_extensions:
@@ -171,11 +174,29 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             file = files.src_uris.get(_download(spot, name)) if files is not None else None
             return get_relative_url(file.url, url) if file is not None else data_link(name, text)
 
-        def rule_page(rule: str) -> str:
-            file = self._files.src_uris.get(self._beside_reference(rule_path(rule))) if self._files else None
+        return figure(made, spot.prefix, link, self._site(spot, url))
+
+    def _site(self, spot: Spot, url: str) -> Site:
+        """Addresses of the site's own things, as seen from the page at `url`."""
+
+        def address(uri: str) -> str:
+            file = self._files.src_uris.get(uri) if self._files else None
             return get_relative_url(file.url, url) if file is not None else ""
 
-        return figure(made, spot.prefix, link, rule_page if self.config.reference else no_page)
+        def rule_page(rule: str) -> str:
+            return address(self._beside_reference(rule_path(rule))) if self.config.reference else ""
+
+        def image(path: str) -> str:
+            uri = posixpath.normpath(posixpath.join(posixpath.dirname(spot.page.name), path))
+            if not address(uri):
+                log.warning(f"{spot.path}:{spot.line}: picture '{path}' lies outside the docs folder [image-outside]")
+            return address(uri) or path
+
+        def row(page: str, number: int, name: str) -> str:
+            prefix = Spot(PageOfText(page), number).prefix
+            return f"{address(page)}#{prefix}-{name}" if name else f"{address(page)}#{prefix}"
+
+        return Site(rule_page, image, row)
 
     def _note(self, spot: Spot, rendered: Rendered, included: list[Path]) -> None:
         name = spot.page.name
@@ -191,14 +212,14 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         pages = [page_of_file(file) for file in files.documentation_pages()]
         written = [page for page in pages if "circuit" in page.source and page.name not in self._benches]
         entries = [e for page in written for e in registry_of(page).entries()]
-        self._fence.registry = Registry(entries)
-        self._taken = [taken for page in pages for taken in readings_on(page)]
+        self._fence.registry = Registry(entries, taken=[taken for page in pages for taken in readings_on(page)])
         if self._cache.folder is None:
             return
-        jobs = {job.key: job for page in pages for job in self._fence.missing(page)}
+        fences = (self._fence, *self._naming)
+        jobs = {job.key: job for own in fences for page in pages for job in own.missing(page)}
         used = render_ahead(list(jobs.values()), self._cache.folder, self._fence.options)
         if used:
-            log.info(f"{len(jobs)} circuits solved by {used} processes")
+            log.info(f"{len(jobs)} blocks solved by {used} processes")
 
     def _watch(self, path: str) -> None:
         """An included circuit file, so that saving it rebuilds the site (below the docs folder MkDocs does so)."""
@@ -245,8 +266,8 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             files.append(File.generated(config, page, content=text))
 
     def _taken_on(self, entry: Entry) -> list[tuple[str, str]]:
-        same = (entry.head.machine.lower(), entry.head.revision)
-        return sorted((head.date, page) for head, page in self._taken if (head.machine.lower(), head.revision) == same)
+        taken = self._fence.registry.taken(entry.head.machine, entry.head.revision)
+        return [(block.head.date, block.page) for block in taken]
 
     def _refuse_existing(self, files: Files, config: MkDocsConfig, option: str, name: str) -> None:
         if files.get_file_from_path(name) is not None:

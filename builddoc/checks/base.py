@@ -53,7 +53,8 @@ class Finding:
 
     subject: name of the part, line or state. state: name of the governing state ("" = not tied to one). headline: one
     line with the figures. text: why, with figures. remedy: what to do. figures: name -> SI value (for JSON and tests).
-    missing: what the rule needs and did not find (NOT CHECKED). place: where the subject was written.
+    missing: what the rule needs and did not find (NOT CHECKED). place: where the subject was written. points: one line
+    for each place that it speaks of, where it speaks of several.
     fingerprint, accepted: what an acceptance is bound to, and the one that holds; set by `accepting`.
     """
 
@@ -68,6 +69,7 @@ class Finding:
     figures: Mapping[str, float] = field(default_factory=dict)
     missing: str = ""
     place: Place | None = None
+    points: tuple[str, ...] = ()
     fingerprint: str = ""
     accepted: Acceptance | None = None
 

@@ -46,7 +46,7 @@ def _listed_radius(line: Line) -> float | None:
     reason="A hose bent too tightly kinks, its wires break, and it bursts at the ferrule.",
     criterion="tightest bend over the whole movement >= least bend radius of the hose; NOTICE in a return",
     remedy="Elbows at the ends, a longer hose, or another route.",
-    source="least bend radii by size: tables of hoses (see the standards page)",
+    source="least bend radii by size: tables of hoses (see the standards pages)",
 )
 def bend_radius(case: Case) -> Iterable[Finding]:
     id, u, duty = "hose-bend-radius", Units(case.circuit), duties_of(case)

@@ -11,7 +11,7 @@ import numpy as np
 from .. import kinds
 from ..circuit import Part
 from . import walk
-from .base import Case, Finding, rule
+from .base import Case, Finding, once, rule
 from .sections import OPEN_WAYS, Section, of_kind, section
 from .words import Units, listed, quoted
 
@@ -37,6 +37,7 @@ class Hung:
     standing: float
 
 
+@once
 def hung(case: Case) -> list[Hung]:
     """Every rod that carries a load at rest, or that its load drives, in a solved state. A rod at a stop that carries
     the load, and one that is ordered to be held, do not count."""
@@ -198,7 +199,11 @@ def overrunning(case: Case) -> Iterable[Finding]:
 )
 def induced(case: Case) -> Iterable[Finding]:
     id, u, r = "load-induced-pressure", Units(case.circuit), case.results
-    found = [h for h in hung(case) if h.stands]
+    every = hung(case)
+    found = [h for h in every if h.stands]
+    if every and not found:
+        names = listed(h.part.name for h in every)
+        yield Finding(id, "ok", "NOTICE", "", f"The load on {names} stands on shut-in oil in no state")
     for h in found:
         node = case.network.port_nodes[h.part.name, h.port]
         area = next((abs(a.k[node]) for a in case.network.actuators if node in a.k and a.part == h.part.name), 0.0)
@@ -213,4 +218,4 @@ def induced(case: Case) -> Iterable[Finding]:
             state=r.states[h.stands[0]], figures={"load": abs(h.standing)} | ({"pressure": least} if area else {}),
             place=h.part.place,
         )  # fmt: skip
-    yield from _rest(case, id, "NOTICE" if not found else "")
+    yield from _rest(case, id, "NOTICE" if not every else "")

@@ -75,7 +75,8 @@ def neutral_open(case: Case) -> Iterable[Finding]:
     valves = bool(of_kind(case, "directional valve"))
     for pump in pumps if valves else ():
         say = About(id, pump.part, case.circuit.parts[pump.part].place)
-        feeding = [s for s in states if r.source_flow(pump.part)[s] > DELIVERS * pump.flow[s] > 0]
+        delivery = pump.delivery(r)
+        feeding = [s for s in states if delivery[s] > DELIVERS * pump.flow[s] > 0]
         if not feeding:
             idle = any(pump.flow[s] > 0 for s in states)
             yield (
@@ -86,13 +87,14 @@ def neutral_open(case: Case) -> Iterable[Finding]:
             )  # fmt: skip
             continue
         level = r.node_pressure(pump.outlet)
-        s = max(feeding, key=lambda i: (relief_share(case, i).share >= MOSTLY, np.nan_to_num(level[i])))
+        spilling = {i: relief_share(case, i, pump.outlet).share >= MOSTLY for i in feeding}
+        s = max(feeding, key=lambda i: (spilling[i], np.nan_to_num(level[i])))
         figures = {"pressure": float(level[s])}
         line = f"{pump.part} stands at {u.both(float(level[s]), 'pressure')} with every lever in neutral"
-        over = relief_share(case, s).share >= MOSTLY
+        over = spilling[s]
         if over or level[s] > EASY:
             why = "Its flow goes over a relief" if over else "Valves and lines take that all the time"
-            heat = float(level[s] * r.source_flow(pump.part)[s])
+            heat = float(level[s] * delivery[s])
             yield say.finding(line, f"{why}: {u.power(heat)} of heat for nothing.", state=r.states[s],
                               figures=figures | {"heat": heat})  # fmt: skip
         else:
@@ -295,18 +297,16 @@ def _restricts(case: Case, part: Part) -> Finding:
     active = [int(s) for s in np.flatnonzero(r.solved) if flow[s] >= ACTIVE * set_flow]
     if not active:
         return say.unchecked(f"{part.name} limits its flow in no solved state", "a state in which it does")
-    pumps = walk.pumps(case.network)
-    shares = {s: relief_share(case, s).share for s in active}
-    s = max(active, key=lambda i: shares[i])
-    surplus = shares[s] * sum(float(r.source_flow(p.part)[s]) for p in pumps)
-    level = max((float(r.node_pressure(p.outlet)[s]) for p in pumps), default=0.0)
+    over = {s: relief_share(case, s, case.network.port_nodes[part.name, "inlet"]) for s in active}
+    s = max(active, key=lambda i: over[i].share)
+    surplus, share, heat = over[s].flow, over[s].share, over[s].power
     worst = Worst(surplus, s, r.states[s])
-    figures = {"flow": surplus, "share": shares[s], "heat": surplus * level}
-    if shares[s] <= SURPLUS:
+    figures = {"flow": surplus, "share": share, "heat": heat}
+    if share <= SURPLUS:
         return say.ok(f"{part.name} limits {u.flow(set_flow)}, the rest goes elsewhere", state=worst.state,
                       figures=figures)  # fmt: skip
     return say.finding(
         f"{part.name} lets {u.flow(set_flow)} pass; {u.both(surplus, 'flow')} go over a relief",
-        f"That is {percent(shares[s])} of the flow, {u.power(surplus * level)} of heat at {u.pressure(level)}.",
+        f"That is {percent(share)} of the flow, {u.power(heat)} of heat.",
         state=worst.state, figures=figures,
     )  # fmt: skip

@@ -133,7 +133,8 @@ def route(made: Scheme, grid: Grid, room: dict[int, float]) -> Routed:
             for block in blocks:
                 sides = {pin.side for key, pin in block.pins().items()}
                 low = sides == {"S"} and not block.tanks
-                block.y = y + (height - block.h if low else 0.0 if sides == {"N"} else round((height - block.H) / 2))
+                spare = 0.0 if sides == {"N"} else round((height - block.H) / 2)
+                block.y = y + (height - block.h if low else block.over + spare)
             y += height
     found.bottom = y
     for block in made.blocks:

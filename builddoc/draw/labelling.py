@@ -10,6 +10,7 @@ from .tracing import Edge
 
 Box = tuple[float, float, float, float]
 CELL = 8.0
+BEYOND = 4.0  # u by which words may make a drawing wider
 
 
 def overlap(a: Box, b: Box) -> bool:
@@ -36,7 +37,9 @@ class Put:
 class Paper:
     """What is taken, in cells of 8u."""
 
-    def __init__(self) -> None:
+    def __init__(self, left: float = float("-inf"), right: float = float("inf")) -> None:
+        """left, right: of the drawing; words beyond make it wider."""
+        self.left, self.right = left, right
         self.cells: dict[tuple[int, int], list[tuple[Box, str]]] = defaultdict(list)
 
     def take(self, box: Box, owner: str = "") -> None:
@@ -79,7 +82,9 @@ def _first_free(paper: Paper, edges: list[Edge], w: float, h: float) -> Box | No
     best: tuple[float, Box] | None = None
     for rank, edge in enumerate(edges):
         for cost, box in _candidates(edge, w, h):
-            cost += 0.2 * min(rank, 5)
+            if box[0] < paper.left - BEYOND or box[2] > paper.right + BEYOND:
+                continue
+            cost += 0.2 * min(rank, 5) + 0.3 * max(paper.left - box[0], box[2] - paper.right, 0.0)
             if (best is None or cost < best[0]) and paper.free(box):
                 best = (cost, box)
     return best[1] if best else None

@@ -5,7 +5,7 @@ What is the same in every state (boxes, names, curves) is written once per layou
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from html import escape
 
@@ -38,12 +38,14 @@ _n = curves.number
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """svg: inline text. words: the same circuit and state in sentences. width, height: natural size in px."""
+    """svg: inline text. words: the same circuit and state in sentences. width, height: natural size in px. subjects:
+    the part or line that each sentence is about, "" = none."""
 
     svg: str
     words: list[str]
     width: float
     height: float
+    subjects: list[str] = field(default_factory=list)
 
 
 def draw_state(layout: FlowLayout, s: int, prefix: str = "bd") -> Drawing:
@@ -70,7 +72,8 @@ def draw_state(layout: FlowLayout, s: int, prefix: str = "bd") -> Drawing:
         *(_part(layout, box, s) for box in layout.parts),
         "</svg>",
     ]
-    return Drawing("".join(out), words(layout, s), layout.width, layout.height)
+    subjects, said = zip(*words(layout, s), strict=True)
+    return Drawing("".join(out), [*said], layout.width, layout.height, [*subjects])
 
 
 def _still(layout: FlowLayout) -> dict[str, str]:
@@ -249,7 +252,8 @@ def _badge(layout: FlowLayout, marks: tuple[int, ...], x: float, y: float, s: in
     half = max(BADGE / 2, 5.0 + 3.1 * len(text))
     said = "; ".join(f"{m}: {f.signal}, {f.headline}" for m, f in zip(marks, found, strict=True))
     return (
-        f'<g class="bd-mark bd-{worst.lower()}{"" if here else " bd-elsewhere"}"><title>{_text(said)}</title>'
+        f'<g class="bd-mark bd-{worst.lower()}{"" if here else " bd-elsewhere"}" '
+        f'data-bd-findings="{" ".join(map(str, marks))}"><title>{_text(said)}</title>'
         f'<rect x="{_n(x - half)}" y="{_n(y - BADGE / 2)}" width="{_n(2 * half)}" height="{_n(BADGE)}" '
         f'rx="{_n(BADGE / 2)}"/><text x="{_n(x)}" y="{_n(y + 4)}" text-anchor="middle">{text}</text></g>'
     )

@@ -12,21 +12,22 @@ if TYPE_CHECKING:
     from .sheet import Sheet
 
 
-def words(layout: FlowLayout | Sheet, s: int) -> list[str]:
-    """Sentences: the state, each line in the order of the drawing, each part that has something to say."""
+def words(layout: FlowLayout | Sheet, s: int) -> list[tuple[str, str]]:
+    """(what it is about, sentence): the state (about nothing), each line in the order of the drawing, each part that
+    has something to say."""
     circuit, figures = layout.circuit, layout.figures
     state = layout.results.states[s]
-    out = [f"State ‘{state}’: {len(circuit.parts)} parts, {len(circuit.lines)} lines."]
+    out = [("", f"State ‘{state}’: {len(circuit.parts)} parts, {len(circuit.lines)} lines.")]
     if figures.failures[s]:
-        out.append(f"No figures: {figures.failures[s]}.")
-    out += [f"{driver} drives {pump}." for driver, pump in layout.picture.shafts]
+        out.append(("", f"No figures: {figures.failures[s]}."))
+    out += [(driver, f"{driver} drives {pump}.") for driver, pump in layout.picture.shafts]
     seen = dict.fromkeys(run.line for run in layout.picture.runs)
-    out += [_line(layout, name, s) for name in seen]
+    out += [(name, _line(layout, name, s)) for name in seen]
     for box in layout.parts:
         rows = figures.parts[box.name][s]
         if rows:
             kind = f" ({box.kind})" if box.kind else ""
-            out.append(f"{box.name}{kind}: {', '.join(rows)}.")
+            out.append((box.name, f"{box.name}{kind}: {', '.join(rows)}."))
     return out
 
 

@@ -27,6 +27,8 @@ QUANTITIES: Mapping[str, tuple[str, str]] = {
     "end pressure": ("line", "Pressure at the other end."),
     "flow": ("line, pump", "Flow, whichever way it runs; of a pump: what it delivers."),
     "velocity": ("line", "Mean velocity of the oil."),
+    "warmed": ("line, cylinder", "Pressure of oil that is shut in there, 30 K warmer: with hoses giving way, and in "
+               "stiff walls. Worked out in the state in which it gets highest."),
     "share": ("line, port, engine", "Share of the rating that is used; of an engine: of what it can give for hours."),
     "speed": ("cylinder, motor", "Speed of the rod or shaft, whichever way it moves."),
     "force": ("cylinder", "Force of the rod."),
@@ -107,6 +109,7 @@ def facts(case: Case) -> Facts:
     _lines(case, found)
     _ports(case, found)
     _parts(case, found)
+    _shut_in(case, found)
     _machine(case, found)
     _written(case.circuit, len(case.results.states), found)
     circuit = case.circuit
@@ -141,7 +144,7 @@ def _applies(values: Iterable[float], speed: Iterable[float]) -> tuple[Cell, ...
     )
 
 
-def _level(case: Case, nodes: Collection[int]) -> tuple[Cell, ...]:
+def level_of(case: Case, nodes: Collection[int]) -> tuple[Cell, ...]:
     """Highest pressure at these nodes; a range where the state leaves one of them open, without an upper end where the
     circuit gives it none. Where oil is missing no pressure is known."""
     from ..checks.states import NO_TOP
@@ -176,15 +179,15 @@ def _lines(case: Case, found: dict[str, Figure]) -> None:
     r, duty = case.results, duties_of(case)
     for name in case.circuit.lines:
         start, end = r.line_pressures(name)
-        level = _level(case, sorted(strength.line_nodes(case.network, name)))
+        level = level_of(case, sorted(strength.line_nodes(case.network, name)))
         if duty[name] == "suction":
             level = tuple(
                 None if any(n in state.void for n in case.network.line_nodes[name]) else cell
                 for cell, state in zip(_plain(np.minimum(start, end), size=False), case.solution.states, strict=True)
             )
         found[f"{name}.pressure"] = Figure("pressure", level)
-        found[f"{name}.start pressure"] = Figure("pressure", _level(case, [case.network.line_nodes[name][0]]))
-        found[f"{name}.end pressure"] = Figure("pressure", _level(case, [case.network.line_nodes[name][1]]))
+        found[f"{name}.start pressure"] = Figure("pressure", level_of(case, [case.network.line_nodes[name][0]]))
+        found[f"{name}.end pressure"] = Figure("pressure", level_of(case, [case.network.line_nodes[name][1]]))
         flow = r.line_flow(name) if case.circuit.lines[name].conduit is None else flow_of(name, case.network, r.q)
         found[f"{name}.flow"] = Figure("flow", _plain(flow))
         found[f"{name}.heat"] = Figure("power", _plain(r.dissipation(name)))
@@ -212,14 +215,14 @@ def _ports(case: Case, found: dict[str, Figure]) -> None:
 
     ports = Counter(part for part, _ in case.network.port_nodes)
     for (part, port), node in case.network.port_nodes.items():
-        found[f"{part}.{port}.pressure"] = Figure("pressure", _level(case, [node]))
+        found[f"{part}.{port}.pressure"] = Figure("pressure", level_of(case, [node]))
         if ports[part] == 1:  # a gauge, a plug: its port goes without saying
             found[f"{part}.pressure"] = found[f"{part}.{port}.pressure"]
     for owner, members in strength.each_port(case):
         for member in members:
             at = case.network.port_nodes.get((owner.name, member.port))
             if at is not None:
-                _rated(found, f"{owner.name}.{member.port}.share", [member], _level(case, [at]))
+                _rated(found, f"{owner.name}.{member.port}.share", [member], level_of(case, [at]))
 
 
 def _parts(case: Case, found: dict[str, Figure]) -> None:
@@ -235,7 +238,7 @@ def _parts(case: Case, found: dict[str, Figure]) -> None:
             key = f"{name}.flow" if pump.role == "outlet" else f"{name}.{pump.role}.flow"
             found[key] = Figure("flow", _plain(pump.delivery(r)))
             if pump.role == "outlet":
-                found[f"{name}.pressure"] = Figure("pressure", _level(case, [pump.outlet]))
+                found[f"{name}.pressure"] = Figure("pressure", level_of(case, [pump.outlet]))
         found[f"{name}.heat"] = Figure("power", _plain(r.dissipation(name)))
         demand = kind.shaft_demand(part, r)
         if demand is not None:
@@ -267,6 +270,17 @@ def _solved(case: Case, values: Array) -> Array:
     import numpy as np
 
     return np.where(case.results.solved, values, np.nan)
+
+
+def _shut_in(case: Case, found: dict[str, Figure]) -> None:
+    """Of each closed volume, under the names of its cylinders and lines."""
+    from ..checks.closed import closed
+
+    for one in closed(case):
+        if one.rises:
+            cells = tuple((one.least, one.most) if s == one.state else () for s in case.results.states)
+            for name in (*one.rods, *one.lines):
+                found.setdefault(f"{name}.warmed", Figure("pressure", cells))
 
 
 def _machine(case: Case, found: dict[str, Figure]) -> None:

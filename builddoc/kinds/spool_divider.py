@@ -8,7 +8,7 @@ from pydantic import Field, field_validator
 from pydantic_core import PydanticCustomError
 
 from ..circuit import Part
-from ..fields import DropAtFlow, Length, PositivePressure, Share
+from ..fields import DropAtFlow, Flow, Length, PositivePressure, Share
 from .base import Kind, Parameters, Port, assumed, square_law
 from .passages import at_40, full
 from .piloting import weights
@@ -31,6 +31,10 @@ class SpoolDividerParams(Parameters):
     allowed_difference: Length | None = Field(
         None, description="How far what it keeps level may be apart after a stroke; for the rules."
     )
+    lowest_flow: Flow | None = Field(
+        None, description="Least flow at its inlet at which its maker says that it divides; for the rules."
+    )
+    highest_flow: Flow | None = Field(None, description="Greatest flow at its inlet that its maker allows; likewise.")
 
     @field_validator("share_of_A")
     @classmethod

@@ -19,6 +19,7 @@ from .comparing import CompareText
 from .describe import cell, inner_model, keys_table
 from .lines import conduits
 from .model import AcceptedText, ChangeText, CircuitText, FaultsText, LineText, OilText, ShowText, StateText, TieText
+from .photos import CallOutText, PhotosText
 from .readings import ReadingsText, ReadingText, TakenText
 from .sheets import SheetText
 from .yamltext import Group, read_yaml
@@ -27,6 +28,10 @@ _COMMON = tuple(info.alias or name for name, info in Parameters.model_fields.ite
 _CONDUIT = ("rating", "roughness")  # told once, with the keys of every line
 _RULES = (
     "## Rules\n\nWhat a circuit is checked for, with harm, criterion, remedy and source: [the rules](rules/index.md)."
+)
+_TABLES = (
+    "## Tables\n\nSizes, ratings, losses and guides that are looked up by name, each with its source: "
+    "[the tables](standards/index.md)."
 )
 _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring")
 
@@ -48,10 +53,11 @@ def reference_markdown() -> str:
 
 def reference_pages() -> dict[str, str]:
     """The same as pages of a site, by path: `index.md`, `kinds/NAME.md` with a solved circuit for each kind, and
-    `rules/RULE.md` (with an index) for each rule that circuits are checked by."""
+    `rules/RULE.md` (with an index) for each rule that circuits are checked by, and `standards/` with all tables."""
     from ..rulebook import rules_pages
+    from ..standards.pages import standards_pages
 
-    pages = {"index.md": _page("\n\n".join([*_kind_lists(), _RULES])), **rules_pages()}
+    pages = {"index.md": _page("\n\n".join([*_kind_lists(), _RULES, _TABLES])), **rules_pages(), **standards_pages()}
     for kind in kinds.registry().values():
         pages[_kind_path(kind)] = _kind_page(kind)
     return pages
@@ -79,6 +85,8 @@ def _page(kinds_text: str) -> str:
         reading=keys_table(ReadingText),
         tolerances=_tolerances(),
         sheet=keys_table(SheetText),
+        photos=keys_table(PhotosText),
+        call_out=keys_table(CallOutText),
         revision=revision_example().rstrip(),
         changes=f"{_doc(ChangeText)}\n\n{keys_table(ChangeText)}",
         dimensions=_dimensions(),

@@ -8,9 +8,13 @@ from typing import Any
 from pydantic import BaseModel
 
 from .. import kinds
+from .comparing import CompareText
 from .describe import plain_default
 from .lines import conduits
 from .model import CircuitText, LineText, PartText
+from .photos import PhotosText
+from .readings import ReadingsText, ReadingText
+from .sheets import SheetText
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -37,6 +41,26 @@ def circuit_schema() -> dict[str, Any]:
     schema.pop("required", None)
     schema["anyOf"] = [whole, changed, alone]
     return {"$schema": DIALECT, "title": "circuit", **{k: v for k, v in schema.items() if k != "title"}}
+
+
+def block_schema(word: str) -> dict[str, Any]:
+    """Schema of a block that names circuits: a key of `BLOCKS`."""
+    model, inner = BLOCKS[word]
+    schema = _of(model)
+    if inner is not None:  # a list whose items the language checks one by one
+        item = _of(inner)
+        schema.setdefault("$defs", {}).update(item.pop("$defs", {}))
+        schema["properties"][word]["items"] = item
+    return {"$schema": DIALECT, "title": word, **{k: v for k, v in schema.items() if k != "title"}}
+
+
+BLOCKS: dict[str, tuple[type[BaseModel], type[BaseModel] | None]] = {
+    "compare": (CompareText, None),
+    "readings": (ReadingsText, ReadingText),
+    "sheet": (SheetText, None),
+    "photos": (PhotosText, None),
+}
+"""Blocks beside `circuit`, by the word of their fence: what describes them, and the items of their list."""
 
 
 def _of(model: type[BaseModel]) -> dict[str, Any]:

@@ -188,6 +188,8 @@ def _model_at(model: type[BaseModel], path: tuple[Any, ...]) -> type[BaseModel] 
     """The model that describes what stands at `path`; None if none does."""
     found: Any = model
     for step in path:
+        if isinstance(step, int):  # of a list: `_element` has gone into it
+            continue
         if isinstance(found, type) and issubclass(found, BaseModel):
             name = keys_of(found).get(str(step))
             if name is None:

@@ -1,7 +1,8 @@
 """A rendered circuit that does not know yet on which page it will stand: what the cache keeps.
 
 Marks (characters of Unicode's private area, which no host touches) stand for what only the page knows: the prefix of
-the ids, the drawings (a host may put them in late), the addresses of the downloads, and of the pages of rules.
+the ids, the drawings (a host may put them in late), the addresses of the downloads, of pictures, of pages of rules and
+of rows in other figures.
 """
 
 from __future__ import annotations
@@ -23,12 +24,23 @@ _RULE = re.compile(f"{_OPEN_RULE}([^{_END}]*){_END}")
 _FILE = re.compile(f"{_OPEN_FILE}([^{_END}]*){_END}")
 
 
-RulePage = Callable[[str], str]
-"""Id of a rule -> address of its page, "" if there is none."""
+_OPEN_IMAGE, _OPEN_ROW, _BETWEEN = "\ue006", "\ue007", "\ue008"
+_IMAGE = re.compile(f"{_OPEN_IMAGE}([^{_END}]*){_END}")
+_ROW = re.compile(f"{_OPEN_ROW}([^{_END}{_BETWEEN}]*){_BETWEEN}([0-9]+){_BETWEEN}([^{_END}]*){_END}")
 
 
-def no_page(rule: str) -> str:
-    return ""
+@dataclass(frozen=True, slots=True)
+class Site:
+    """Addresses that only a whole site knows, "" = there is none. rule_page: of a rule's page, by its id. image: of a
+    picture, by its path as written on the page. row: of a row in a circuit's figure, by page, number of the block on
+    it, and anchor without prefix ("" = the figure itself)."""
+
+    rule_page: Callable[[str], str] = lambda rule: ""
+    image: Callable[[str], str] = lambda path: path
+    row: Callable[[str, int, str], str] = lambda page, number, name: ""
+
+
+NO_SITE = Site()
 
 
 def panel_mark(index: int) -> str:
@@ -37,6 +49,15 @@ def panel_mark(index: int) -> str:
 
 def file_mark(name: str) -> str:
     return f"{_OPEN_FILE}{name}{_END}"
+
+
+def image_mark(path: str) -> str:
+    return f"{_OPEN_IMAGE}{path}{_END}"
+
+
+def row_mark(page: str, number: int, name: str) -> str:
+    """The address of a row in the figure of a circuit, on its page."""
+    return f"{_OPEN_ROW}{page}{_BETWEEN}{number}{_BETWEEN}{name}{_END}"
 
 
 def rule_path(rule: str) -> str:
@@ -112,16 +133,18 @@ class Draft:
             raise TypeError("not the data of a draft")
         return draft
 
-    def fill(self, prefix: str, link: Callable[[str, str], str], rule_page: RulePage = no_page) -> str:
-        """The body with drawings, ids, download addresses (link(name, text)) and links to the pages of rules."""
+    def fill(self, prefix: str, link: Callable[[str, str], str], site: Site = NO_SITE) -> str:
+        """The body with drawings, ids, download addresses (link(name, text)) and what the site has to add."""
 
         def named(rule: str) -> str:
-            page = rule_page(rule)
+            page = site.rule_page(rule)
             return f'<a href="{escaping.escape(page)}">{rule}</a>' if page else rule
 
         files = self.files
         html = _PANEL.sub(lambda m: self.panels[int(m[1])] if int(m[1]) < len(self.panels) else "", self.html)
         html = _FILE.sub(lambda m: link(m[1], files[m[1]]) if m[1] in files else "", html)
+        html = _IMAGE.sub(lambda m: escaping.escape(site.image(escaping.unescape(m[1]))), html)
+        html = _ROW.sub(lambda m: escaping.escape(site.row(m[1], int(m[2]), m[3]) or f"#{prefix}"), html)
         return _RULE.sub(lambda m: named(m[1]), html).replace(PREFIX, prefix)
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from ..messages import Message
+from .charts import chart_html
 from .draft import PREFIX, file_mark
 from .environment import fill
-from .rows import rows_html
+from .rows import nowhere, rows_html
 
 if TYPE_CHECKING:
     from ..circuit import Circuit
@@ -68,9 +70,10 @@ def figure_html(
     messages: Sequence[Message],
     faults: Collection[str] = (),
     key: str = "",
+    ends: Mapping[str, Sequence[str]] | None = None,
 ) -> str:
     """The whole figure. panels: what stands for each state's drawing, in the order of report.states. faults: names of
-    the states that are faults. key: HTML that explains the drawings."""
+    the states that are faults. key: HTML that explains the drawings. ends: line -> parts that it joins."""
     from ..accepting import settled
     from ..cautions import split
     from ..report import SHORT_STATEMENT
@@ -78,6 +81,7 @@ def figure_html(
     failed = {failure.state: failure for failure in report.failures}
     first, rest = split(report.cautions, "cautions" in report.hidden)
     right = {t.key: right_aligned(t) for t in report.tables}
+    lead = nowhere if "drawing" in report.hidden else _to_drawing
     return fill(
         "figure.html",
         p=PREFIX,
@@ -90,7 +94,13 @@ def figure_html(
         folded=FOLDED,
         shown=report.shown_state if report.shown_state in report.states else next(iter(report.states), ""),
         right=right,
-        rows={t.key: rows_html(t, right[t.key], anchors.rows) for t in report.tables if t.key not in report.hidden},
+        rows={
+            t.key: rows_html(t, right[t.key], anchors.rows, report.states, lead)
+            for t in report.tables
+            if t.key not in report.hidden
+        },
+        ends=json.dumps({name: list(dict.fromkeys(at)) for name, at in (ends or {}).items()}, ensure_ascii=False),
+        charts=[chart_html(chart) for chart in report.charts],
         links={name: file_mark(name) for name in files},
         short=SHORT_STATEMENT,
         cautions=first,
@@ -102,6 +112,10 @@ def figure_html(
         lived_with=[f for f in report.findings if settled(f)],
         show=lambda section: section not in report.hidden,
     )
+
+
+def _to_drawing(name: str) -> str:
+    return f"#{PREFIX}"
 
 
 def digest_html(report: Report, circuit: Circuit) -> str:
@@ -127,4 +141,5 @@ def panel_html(report: Report, state: str, drawing: Drawing | None, plain: Drawi
     failure = next((f for f in report.failures if f.state == state), None)
     path = next((path for path in report.paths if path.state == state), None)
     top = max((step.before for step in path.steps), default=0.0) if path else 0.0
-    return fill("panel.html", drawing=drawing, plain=plain, state=state, failure=failure, path=path, top=top)
+    said = list(zip(drawing.subjects, drawing.words, strict=True)) if drawing else []
+    return fill("panel.html", drawing=drawing, said=said, plain=plain, state=state, failure=failure, path=path, top=top)

@@ -6,17 +6,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from .. import quantities
+from ..accepting import machine_print
 from ..circuit import Circuit
 from ..history.facts import Figure
 from ..history.readings import Outcome, outcomes
 from ..history.registry import Entry
-from ..language.readings import Readings, read_readings
+from ..language.readings import Reading, Readings, read_readings
 from ..language.talk import suggestion
 from ..messages import Message
 from .draft import ABROAD, PREFIX, Draft, Noted, message_to_block, to_block
 from .environment import fill
 
-ROW, LEFT, WIDE = 22, 190, 300  # of the chart, px
+ROW, LEFT, WIDE = 22, 330, 300  # of the chart, px
+LABEL = 48  # letters of a row's label
 SPAN = 0.5  # the chart reaches from 1 - SPAN to 1 + SPAN of the prediction
 
 
@@ -37,18 +39,24 @@ def readings_draft(text: str, path: str, entries: Sequence[Entry]) -> Draft:
     """The block as a draft, as `rendering.draft` gives one. entries: all revisions of its machine."""
     block, messages = read_readings(text, path)
     circuit = None
+    others = [entry for entry in entries if entry.measured]
+    entries = [entry for entry in entries if not entry.measured]
     if block is not None:
         circuit, trouble = _circuit(block, path, entries)
         messages += [trouble] if trouble is not None else []
     rows: list[Outcome] = []
     if block is not None and circuit is not None:
-        rows, wrong = outcomes(block, circuit)
+        withdrawn = _withdrawn(block, circuit)
+        if withdrawn is not None:
+            return _withdrawn_draft(block, withdrawn, _later(block, entries), text, path)
+        rows, wrong = outcomes(block, circuit, _readings_of(others))
         messages += wrong
     said = tuple(message_to_block(m, path) for m in messages)
     if block is None or circuit is None or any(m.level == "error" for m in said):
         return Draft(messages=said, text=text)
     values = {
-        "title": block.title or f"{block.machine}, revision {block.revision}: readings",
+        "title": _title(block),
+        "withdrawn": "",
         "rows": [(row.reading.text, *_cells(row, circuit), row.why, row.trend) for row in rows],
         "later": _later(block, entries),
         "tally": _tally(rows),
@@ -64,6 +72,41 @@ def readings_draft(text: str, path: str, entries: Sequence[Entry]) -> Draft:
         findings=tuple(replace(n, place=to_block(n.place, path)) for n in found),
         text=text,
     )
+
+
+def _readings_of(entries: Sequence[Entry]) -> list[Reading]:
+    """All readings of other blocks; a block that cannot be read says so where it stands."""
+    blocks = (read_readings(entry.text)[0] for entry in entries)
+    return [reading for block in blocks if block is not None for reading in block.readings]
+
+
+def _withdrawn(block: Readings, circuit: Circuit) -> Message | None:
+    """What to say where the circuit is not the one that was measured any more."""
+    now = machine_print(circuit)
+    if not block.seen or block.seen == now:
+        return None
+    return Message(
+        "readings-withdrawn",
+        f"readings withdrawn: the circuit of revision {block.revision} was changed after they were taken",
+        block.seen_place,
+        f"measure again; if the machine is what it was and only its description was put right, write seen: {now}",
+        "warning",
+    )
+
+
+def _withdrawn_draft(block: Readings, message: Message, later: str, text: str, path: str) -> Draft:
+    """The readings as typed, compared with nothing."""
+    rows = [(r.text, r.text.value, "–", "–", "withdrawn", "", "") for r in block.readings]
+    why = f"Withdrawn: the circuit of revision {block.revision} was changed after these readings were taken. They are "
+    why += "shown as they were written down and say nothing about the circuit as it is now."
+    values = {"title": _title(block), "rows": rows, "withdrawn": why, "later": later, "tally": "", "bars": [],
+              "chart": (LEFT, WIDE, ROW), "p": PREFIX}  # fmt: skip
+    html = fill("readings.html", **values)
+    return Draft(html=html, digest=f"<p>{why}</p>", messages=(message_to_block(message, path),), text=text)
+
+
+def _title(block: Readings) -> str:
+    return block.title or f"{block.machine}, revision {block.revision}: readings"
 
 
 def _circuit(block: Readings, path: str, entries: Sequence[Entry]) -> tuple[Circuit | None, Message | None]:
@@ -139,11 +182,16 @@ def _bars(rows: Sequence[Outcome]) -> list[Bar]:
         y = len(bars) * ROW + ROW / 2
         bars.append(
             Bar(
-                row.reading.text.point, y, _x(1 - wide), _x(1 + wide) - _x(1 - wide), _x(at), row.word,
+                _label(row), y, _x(1 - wide), _x(1 + wide) - _x(1 - wide), _x(at), row.word,
                 at != ratio,
             )
         )  # fmt: skip
     return bars
+
+
+def _label(row: Outcome) -> str:
+    words = ", ".join(filter(None, (row.reading.text.point, row.reading.text.state)))
+    return words if len(words) <= LABEL else f"{words[: LABEL - 1]}…"
 
 
 def _x(ratio: float) -> float:

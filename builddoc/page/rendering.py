@@ -14,12 +14,12 @@ from typing import TYPE_CHECKING
 from ..messages import Message, Place
 from .draft import (
     ABROAD,
+    NO_SITE,
     PREFIX,
     Draft,
     Noted,
-    RulePage,
+    Site,
     message_to_block,
-    no_page,
     panel_mark,
     to_block,
     to_page,
@@ -143,6 +143,24 @@ def sheets(text: str, path: str, options: Options, engine_cache: Path | None, en
         return Draft(messages=(fault(error),), text=text)
 
 
+def photos(text: str, path: str, options: Options, engine_cache: Path | None, entries: Sequence[Entry]) -> Draft:
+    """A photos block, as `comparison` makes its own."""
+    from .photos import photos_draft
+
+    try:
+        return photos_draft(text, path, entries)
+    except Exception as error:
+        log.debug("fault in photos", exc_info=True)
+        return Draft(messages=(fault(error),), text=text)
+
+
+MAKERS = {"circuit": draft, "compare": comparison, "readings": readings, "sheet": sheets, "photos": photos}
+"""Word of a fence -> what makes the drafts of its blocks. All take text, path, options, the folder that keeps the
+compiled drawing engine, and circuits: those that the text starts from, or all revisions of the machine it names."""
+NAMING = tuple(word for word in MAKERS if word != "circuit")
+"""Fences whose blocks name circuits."""
+
+
 def load_all() -> None:
     """Import what `draft` needs, for who has time now and none later."""
     from .. import checks, language, pipeline, report, solver  # noqa: F401
@@ -173,10 +191,10 @@ def _draw_up(
     from ..history.facts import facts
     from . import downloads
     from .figure import Anchors, digest_html, figure_html, panel_html
-    from .rows import merged
+    from .rows import merged_report
 
     assert solved.report is not None
-    report = replace(solved.report, tables=tuple(merged(table) for table in solved.report.tables))
+    report = merged_report(solved.report)
     drawings, plain, key, trouble = _drawings(solved, options, engine_cache)
     messages = (*messages, *trouble)
     panels = tuple(
@@ -188,7 +206,9 @@ def _draw_up(
     files = downloads.files(solved, first.svg if first else "")
     anchors = Anchors(PREFIX, report)
     faults = {state.name for state in solved.circuit.states.values() if state.fault} if solved.circuit else set()
-    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages, faults, key)
+    lines = solved.circuit.lines.values() if solved.circuit else ()
+    ends = {line.name: [end.part or end.line for end in (line.start, line.end)] for line in lines}
+    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages, faults, key, ends)
     return Draft(
         html=html,
         statement=_statement(),
@@ -228,7 +248,11 @@ def _drawings(
         sheet = circuit_layout(
             circuit, results, units=circuit.units, findings=findings, engine=engine, cache_dir=engine_cache
         )
-        return [draw_circuit(sheet, index, PREFIX) for index in range(count)], plain, circuit_legend(sheet), ()
+        unmet = tuple(
+            Message("hint-unmet", f"a hint is left: {why}", circuit.show.hints[name].place, level="warning")
+            for name, why in sheet.grid.unmet.items()
+        )
+        return [draw_circuit(sheet, index, PREFIX) for index in range(count)], plain, circuit_legend(sheet), unmet
     except DrawingError as error:
         return none, none, "", tuple(replace(m, level="warning") for m in error.messages)
 
@@ -286,9 +310,9 @@ def finish(
     return Rendered(f'<div class="bd-block">{head}{body}</div>', messages, ids, dict(made.files), findings)
 
 
-def figure(made: Draft, prefix: str, link: Link | None = None, rule_page: RulePage = no_page) -> str:
+def figure(made: Draft, prefix: str, link: Link | None = None, site: Site = NO_SITE) -> str:
     """The figure of a draft that has one."""
-    return made.fill(prefix, link or data_link, rule_page)
+    return made.fill(prefix, link or data_link, site)
 
 
 def data_link(name: str, text: str) -> str:

@@ -3,7 +3,7 @@ where the template engine's price is felt. Every text goes through `escape`."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -14,7 +14,7 @@ from markupsafe import escape as escaped
 from .environment import share, step
 
 if TYPE_CHECKING:
-    from ..report.model import Cell, Table
+    from ..report.model import Cell, Report, Table
 
 _STATE = "State"
 MANY = 3  # states that are still told one by one
@@ -30,21 +30,49 @@ def escape(text: str) -> str:
     return str(escaped(text))
 
 
-def rows_html(table: Table, right: Sequence[bool], ids: Mapping[tuple[str, int], str]) -> Markup:
-    """The body's rows. right: which columns are right-aligned. ids: (table key, row) -> anchor."""
+def nowhere(name: str) -> str:
+    return ""
+
+
+def rows_html(
+    table: Table,
+    right: Sequence[bool],
+    ids: Mapping[tuple[str, int], str],
+    states: Sequence[str] = (),
+    lead: Callable[[str], str] = nowhere,
+) -> Markup:
+    """The body's rows. right: which columns are right-aligned. ids: (table key, row) -> anchor. states: of the circuit,
+    in order: a row tells by number which it holds for. lead: name of a part or line -> address that the first
+    of its rows leads to, "" = none."""
     out: list[str] = []
+    linked: set[str] = set()
     for n, row in enumerate(table.rows):
         anchor = ids.get((table.key, n))
-        out.append(f'<tr id="{escape(anchor)}">' if anchor else "<tr>")
+        out.append(_open(anchor, row, states) if anchor else "<tr>")
         for i, cell in enumerate(row):
             if i == 0:
-                out.append(f'<th scope="row">{_inner(cell)}</th>')
+                address = lead(cell.subject) if cell.subject and cell.subject not in linked else ""
+                linked.add(cell.subject)
+                inner = f'<a class="bd-to" href="{escape(address)}">{_inner(cell)}</a>' if address else _inner(cell)
+                out.append(f'<th scope="row">{inner}</th>')
                 continue
             classes = ("bd-n" if right[i] else "") + (f" bd-{escape(cell.flag)}" if cell.flag else "")
             out.append(f'<td class="{classes.strip()}">' if classes else "<td>")
             out.append(f"{_inner(cell)}</td> ")
         out.append("</tr>\n")
     return Markup("".join(out))
+
+
+def _open(anchor: str, row: Sequence[Cell], states: Sequence[str]) -> str:
+    """A row about a part or line, which the script finds by its name, and those of the state shown by their numbers."""
+    held = [str(states.index(name)) for cell in row for name in cell.states if name in states]
+    within = f' data-bd-in="{" ".join(held)}"' if held else ""
+    return f'<tr id="{escape(anchor)}" data-bd="{escape(row[0].subject)}"{within}>'
+
+
+def merged_report(report: Report) -> Report:
+    """The report with its tables as the page prints them."""
+    return replace(report, tables=tuple(merged(table) for table in report.tables))
 
 
 def merged(table: Table) -> Table:
@@ -68,10 +96,11 @@ def _fewest_first(groups: list[list[tuple[Cell, ...]]], at: int) -> list[tuple[C
     last = [most] if len(most) > MANY else []
     out = []
     for group in [g for g in groups if g not in last] + last:
-        text = ", ".join(row[at].text for row in group)
+        states = tuple(row[at].text for row in group)
+        text = ", ".join(states)
         if group in last:
             text = "all other states" if len(groups) > 1 else "every state"
-        state = replace(group[0][at], text=text, value=None)
+        state = replace(group[0][at], text=text, value=None, states=states)
         out.append((*group[0][:at], state, *group[0][at + 1 :]))
     return out
 

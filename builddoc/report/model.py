@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from ..cautions.base import Caution
@@ -16,7 +17,7 @@ class Cell:
     """text: as printed (number already rounded, no unit if the column has one). value: SI or None. note: small second
     line (state name, basis). share: 0.. share of a rating (a bar is drawn), else None. subject: part or line name the
     cell is about ("" = none) so that a row and a place in the drawing can point at each other. flag: "" | "over" |
-    "not-checked" | "range" | "failed"."""
+    "not-checked" | "range" | "failed". states: those that the row holds for, where rows of several were made one."""
 
     text: str
     value: float | None = None
@@ -24,6 +25,7 @@ class Cell:
     share: float | None = None
     subject: str = ""
     flag: str = ""
+    states: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +103,30 @@ class PressurePath:
 
 
 @dataclass(frozen=True, slots=True)
+class Bar:
+    """One state in a chart. parts: W, stacked. text: the whole as printed. mark: W, a limit of that state alone, nan =
+    none. beyond: above the limit."""
+
+    state: str
+    parts: tuple[float, ...] = ()
+    text: str = ""
+    mark: float = math.nan
+    beyond: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """Bars over the states. keys: what the parts of a bar are. level: W, a limit of all states, 0 = none."""
+
+    key: str
+    title: str
+    caption: str
+    keys: tuple[str, ...]
+    bars: tuple[Bar, ...]
+    level: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     machine: str
     revision: str
@@ -122,3 +148,5 @@ class Report:
     paths: tuple[PressurePath, ...] = ()
     scope: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()  # worst first
+    status: str = "built"  # or "planned", "withdrawn"
+    charts: tuple[Chart, ...] = ()

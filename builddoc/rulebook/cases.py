@@ -10,6 +10,8 @@ from ..checks.examples import Example, examples
 
 SHOWN: Mapping[str, str] = {"triggers": "A circuit that brings it about", "passes": "A circuit that passes"}
 """Case of an example -> its heading."""
+OF_FAULTS = ("fault-load-falls",)
+"""Rules that look only at the faults that are tried without being asked."""
 _WORST = {"finding": 0, "not checked": 1, "ok": 2, "does not apply": 3}
 
 
@@ -48,7 +50,7 @@ def _tried(rule: str, example: Example) -> Outcome:
 
 def judged(rule: str, text: str) -> list[Finding]:
     """What one rule says about a circuit's text. Raises ValueError where the text has errors."""
-    from .. import checks, language, solver
+    from .. import checks, faults, language, solver
     from ..assemble import assemble
     from ..results import Results
 
@@ -59,4 +61,6 @@ def judged(rule: str, text: str) -> list[Finding]:
     network = assemble(circuit)
     solution = solver.solve(network)
     case = Case(circuit, network, solution, Results(circuit, network, solution))
+    if rule in OF_FAULTS:
+        case = faults.solve_with(case).case
     return list(checks.rules()[rule].check(case))

@@ -7,8 +7,9 @@ from functools import cache
 
 import markdown
 import pytest
+from builddoc.accepting import machine_print
 from builddoc.circuit import Circuit
-from builddoc.fence import NAMING, Fence, NamingFence, fence
+from builddoc.fence import NAMING, Fence, NamingFence, Page, fence, registry_of
 from builddoc.history.readings import Outcome, outcomes
 from builddoc.language import read
 from builddoc.language.readings import read_readings
@@ -137,3 +138,43 @@ def test_block_on_a_page(caplog: pytest.LogCaptureFixture) -> None:
         wrong = convert(f"{circuits}```readings\n{block.replace('revision: A', 'revision: D')}```\n")
     assert "bd-readings" not in wrong
     assert any("there is no revision 'D'" in r.message for r in caplog.records)
+
+
+def test_trend_over_blocks() -> None:
+    """Two blocks of one revision on a page: the later one is told against the earlier one, of this revision only."""
+    first = HEAD + "- {point: ram.time, state: lifting, value: 3 s}\n"
+    later = first.replace("2025-06-01", "2026-06-01").replace("3 s", "3.3 s")
+    other = first.replace("2025-06-01", "2024-06-01").replace("revision: A", "revision: B")
+    circuits = f"```circuit\n{example()}\n```\n\n```circuit\n{revision_example()}\n```\n\n"
+    page = circuits + "".join(f"```readings\n{block}```\n\n" for block in (first, later, other))
+    own = Fence()
+    naming = NamingFence("readings", own)
+    made = []
+    for block in (first, later, other):
+        registry = registry_of(Page("a.md", "a.md", page))
+        made.append(naming.made(block, "a.md", registry)[0].html)
+    assert ["+10 % since 2025-06-01" in html for html in made] == [False, True, False]
+    assert "% since" not in made[0] + made[2]
+
+
+def test_readings_are_withdrawn_when_the_circuit_changes(caplog: pytest.LogCaptureFixture) -> None:
+    """The print of the circuit that was measured: a number of a part changes it, a note, a rating or a state not."""
+    seen = machine_print(circuit())
+    for same in (
+        example().replace("driven by: engine", "driven by: engine, note: painted red"),
+        example().replace("rating: 210 bar", "rating: 250 bar"),
+        f"# of the second summer\n{example()}",
+    ):
+        found = read(same).circuit
+        assert same != example() and found is not None and machine_print(found) == seen
+    block = HEAD.replace("date:", f"seen: {seen}\ndate:") + "- {point: ram.time, state: lifting, value: 3 s}\n"
+    page = "```circuit\n{}\n```\n\n```readings\n{}```\n"
+    with caplog.at_level(logging.WARNING, "builddoc"):
+        assert "✓ agrees" in convert(page.format(example(), block))
+        assert not caplog.records
+        html = convert(page.format(example().replace("6 cc/rev", "7 cc/rev"), block))
+    part = html[html.index("bd-readings") :]
+    assert "Withdrawn: the circuit of revision A was changed" in part and "agrees" not in part
+    assert ">3 s<" in part and "<svg" not in part
+    (said,) = [r.message for r in caplog.records if "[readings-withdrawn]" in r.message]
+    assert "3:" in said and "write seen: " in said

@@ -40,6 +40,12 @@ def test_each_stage_has_its_pressure_and_speed():
     assert r.speed("ram", "rod") == approx(15 * LPM / areas)
 
 
+def test_the_flow_of_the_stage_that_moves_is_the_flow_in_the_joint():
+    # All 15 L/min go through the joint at its port, whichever stage moves.
+    r = tipping(LOADED)
+    assert r.line_flow("joint 4") / LPM == approx([15, 15, 15])
+
+
 def test_the_whole_stroke_is_the_sum_of_the_stages():
     # 0.5 m at 39.30, 64.96 and 127.32 mm/s: 12.72 + 7.70 + 3.93 = 24.35 s; with one stage not shown, none is printed.
     motion = kinds.registry()["telescopic cylinder"].motions(*_part_and_results(LOADED))["rod"]

@@ -15,6 +15,7 @@ class FakeDrawing:
         '<path d="M40 120H560M300 120V40" fill="none" stroke="currentColor"/><text x="60" y="110">feed</text></svg>'
     )
     words: tuple[str, ...] = ("pump outlet feeds bank P",)
+    subjects: tuple[str, ...] = ("feed",)
     width: float = 600
     height: float = 150
 

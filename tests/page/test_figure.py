@@ -107,7 +107,7 @@ def test_all_sections_in_reading_order() -> None:
 
 def test_signal_words_are_words_and_findings_are_numbered() -> None:
     html = page_of(REPORT).html
-    assert [html.count(f'bd-ring">{n}<') for n in range(1, 6)] == [1, 1, 1, 1, 0]
+    assert [html.count(f': show it in the drawing">{n}<') for n in range(1, 6)] == [1, 1, 1, 1, 0]
     # The alert triangle belongs to words that are about injury, and is not read out.
     assert html.count("bd-alert") == 3
     assert html.count('class="bd-alert" viewBox="0 0 16 14" width="13" height="12" aria-hidden="true"') == 3

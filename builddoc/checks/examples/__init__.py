@@ -16,7 +16,7 @@ The tests run every case, the reference pages show `triggers` and `passes`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -29,6 +29,8 @@ CASES: Mapping[str, str] = {
     "does not apply",
 }  # fmt: skip
 """Name of a case -> the outcome it must have; a boundary says its own."""
+FOUR = ("triggers", "passes", "not checked", "boundary")
+"""Cases that every rule has, or says why it cannot."""
 REMOVED = "~"
 _KEYS = {"base", "subject", "change", "outcome", "signal"}
 
@@ -52,6 +54,26 @@ class Set:
 
     examples: Mapping[str, Example]
     without: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Which of the four cases a rule has. without: case -> why the rule cannot have it."""
+
+    rule: str
+    has: tuple[str, ...]
+    without: Mapping[str, str]
+
+    @property
+    def lacking(self) -> tuple[str, ...]:
+        return tuple(case for case in FOUR if case not in self.has and case not in self.without)
+
+
+def tally(rules: Iterable[str]) -> list[Line]:
+    """The cases of every rule in `rules`, by id."""
+    nothing = Set({}, {})
+    own = {rule: examples().get(rule, nothing) for rule in sorted(rules)}
+    return [Line(rule, tuple(case for case in FOUR if case in s.examples), s.without) for rule, s in own.items()]
 
 
 @cache
