@@ -13,7 +13,7 @@ from ..network import RESERVOIR
 from ..results import Worst
 from . import walk
 from .base import Case, Finding, rule
-from .duty import duties
+from .duty import duties_of
 from .flows import MOSTLY, relief_share
 from .loads import STANDS
 from .outcomes import About
@@ -146,7 +146,7 @@ def pb_tank(case: Case) -> Iterable[Finding]:
 )
 def return_shut(case: Case) -> Iterable[Finding]:
     id, u, top = "path-return-shut", Units(case.circuit), top_pressure(case)
-    duty = duties(case.circuit, case.network)
+    duty = duties_of(case)
     ends = {end.part for n, li in case.circuit.lines.items() if duty[n] == "return" for end in (li.start, li.end)}
     closing = [p for p in of_kind(case, *CAN_SHUT) if p.name in ends]
     for part in closing:
