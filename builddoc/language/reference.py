@@ -54,7 +54,7 @@ def reference_markdown() -> str:
 
 def reference_pages() -> dict[str, str]:
     """The same as pages of a site, by path: `index.md`, `symbols.md`, `kinds/NAME.md` with a solved circuit for each
-    kind, `rules/RULE.md` (with an index) for each rule that circuits are checked by, and `standards/` with all tables."""
+    kind, `rules/RULE.md` (with an index) for each rule that circuits are checked by, and `standards/` with tables."""
     from ..rulebook import rules_pages
     from ..standards.pages import standards_pages
 
