@@ -138,15 +138,25 @@ class Results:
 
     # ---- power
     def dissipation(self, part: str) -> Array:
-        """W turned into heat in the passages of a part or line."""
+        """W turned into heat in the passages of a part or line; nan also where oil flows at a pressure that the steady
+        state leaves open."""
         total = np.where(self.solved, 0.0, np.nan)
-        for k, b in enumerate(self.network.branches):
-            if b.part == part:
-                total = total + (self.p[:, b.i] - self.p[:, b.j]) * self.q[:, k]
-        for k, c in enumerate(self.network.pilots):
-            if c.part == part:
-                total = total + (self.p[:, c.i] - self.p[:, c.j]) * self.pilot_q[:, k]
+        for table, passages in ((self.q, self.network.branches), (self.pilot_q, self.network.pilots)):
+            for k, c in enumerate(passages):
+                if c.part == part:
+                    flow = table[:, k]
+                    known = (self.fixed[:, c.i] & self.fixed[:, c.j]) | ~(np.abs(flow) > self._still)
+                    total = total + np.where(known, (self.p[:, c.i] - self.p[:, c.j]) * flow, np.nan)
         return total
+
+    @cached_property
+    def _still(self) -> Array:
+        """m3/s below which nothing flows, (S,)."""
+        largest = np.zeros(self.size)
+        for table in (self.q, self.pilot_q, self.source_q):
+            if table.shape[1]:
+                largest = np.fmax(largest, np.nanmax(np.abs(np.nan_to_num(table)), axis=1))
+        return 1e-6 * np.maximum(largest, 1e-9)
 
     def input_power(self) -> Array:
         """W that all pumps take from their drivers."""

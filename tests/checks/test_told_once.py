@@ -2,23 +2,10 @@
 
 from __future__ import annotations
 
-from functools import cache
-
-from builddoc import checks, language
-from builddoc.assemble import assemble
-from builddoc.checks.base import Case, Finding
+from builddoc import checks
+from builddoc.checks.base import Finding
 from builddoc.checks.examples import examples
-from builddoc.results import Results
-from builddoc.solver import solve
-
-
-@cache
-def solved(text: str) -> Case:
-    reading = language.read(text)
-    assert reading.circuit is not None, [f"{m.text} ({m.hint})" for m in reading.messages]
-    network = assemble(reading.circuit)
-    solution = solve(network)
-    return Case(reading.circuit, network, solution, Results(reading.circuit, network, solution))
+from builddoc.rulebook.cases import solved
 
 
 def told(rule: str, case: str = "triggers") -> list[Finding]:

@@ -312,7 +312,7 @@
       if (event.key === "Escape" && picks.has(figure) && !figure.querySelector("dialog")) clear(figure);
     });
     figure.addEventListener("pointerover", function (event) {
-      var row = event.target.closest("tr[data-bd], [data-bd-number]"), pick = picks.get(figure);
+      var row = event.target.closest && event.target.closest("tr[data-bd], [data-bd-number]"), pick = picks.get(figure);
       if (!row || event.pointerType !== "mouse" || (pick && (pick.fixed || pick.name === row.dataset.bd))) return;
       show(figure, row.dataset.bd, false);
     });
