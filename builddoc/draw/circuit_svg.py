@@ -221,7 +221,7 @@ def _part_text(sheet: Sheet, part: str, text: PartText, k: int, s: int) -> str:
         badge = _badge(sheet, part, (x, y - 0.4 - BADGE / 2, x + wide, y - 0.4 + BADGE / 2), s)
         shift = wide + 0.4
         if k in text.apart:
-            y, shift = y + ROW + 0.15, 0.0
+            y, shift = y + ROW + 0.35, 0.0
     if text.under:
         name = " ".join(t for t, bold in text.fixed[k] if bold)
         rest = [t for t, bold in text.fixed[k] if not bold] + list(text.changing[k][s])
