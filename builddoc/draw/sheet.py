@@ -195,7 +195,7 @@ class _Layout:
         return net, routed.places[key], entries_of(net, self.figures, self.results.size)[key]
 
     def _sides(self, routed: Routed) -> tuple[float, float]:
-        xs = [x for b in self.made.blocks for x in (b.x - b.left, b.x + b.w + b.lw)]
+        xs: list[float] = [x for b in self.made.blocks for x in (b.x - b.left, b.x + b.w + b.lw)]
         xs += [x for edges in routed.edges.values() for edge in edges for x, _ in edge]
         return (min(xs), max(xs)) if xs else (0.0, 0.0)
 
