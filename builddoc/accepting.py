@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 Key = tuple[str, str]
 _ASIDE = frozenset({"place", "places", "notes", "note", "details", "text", "document"})
 """Fields that say where or how something is written, not what."""
+_NO_FIGURE = _ASIDE | {"rating", "tank port rating", "tank_port_rating", "salvaged", "assumed", "declare"}
+"""Of a machine that is measured: fields that move no gauge."""
 
 
 def applied(case: Case, findings: Sequence[Finding]) -> tuple[list[Finding], list[Message]]:
@@ -65,11 +67,18 @@ def fingerprint(case: Case, group: Sequence[Finding]) -> str:
     """`3fa90c-1b77d2` of the findings of one rule on one subject: the first half for what is written about the parts,
     lines, ties and states that they name, the second for signal word, state and figures (three digits)."""
     first = group[0]
-    written = [first.rule, first.subject, {name: _written(case.circuit, name) for name in _bound(case, group)}]
+    about = [first.rule, first.subject, {name: _written(case, name) for name in _bound(case, group)}]
     figures = sorted(
         (f.signal, f.state, sorted((name, f"{value:.3g}") for name, value in f.figures.items())) for f in group
     )
-    return f"{_short(written)}-{_short(figures)}"
+    return f"{_short(about)}-{_short(figures)}"
+
+
+def machine_print(circuit: Circuit) -> str:
+    """`3fa90c`: what readings of a machine are bound to. Its parts, lines, ties and oil, without ratings, notes, places
+    and states: what changes it may also change what a gauge shows."""
+    written = (circuit.parts, circuit.lines, circuit.ties, circuit.plugged, circuit.oil)
+    return _short([_plain(section, _NO_FIGURE) for section in written])
 
 
 def _short(data: Any) -> str:
@@ -83,31 +92,38 @@ def _bound(case: Case, group: Sequence[Finding]) -> list[str]:
     every = [*circuit.parts, *circuit.lines, *circuit.ties]
     if not all(f.figures for f in group):
         return sorted({*every, *(f.state for f in group if f.state)})
-    text = " ".join(f"{f.headline} {f.text}" for f in group)
+    text = " ".join(" ".join((f.headline, f.text, *f.points)) for f in group)
     named = {n for n in every if re.search(rf"(?<!\w){re.escape(n)}(?!\w)", text)}
     return sorted(named | {f.subject for f in group} | {f.state for f in group if f.state})
 
 
-def _written(circuit: Circuit, name: str) -> Any:
+def _written(case: Case, name: str) -> Any:
     """What is written about everything of this name."""
+    key = (_written, name)
+    if key not in case.memo:
+        case.memo[key] = _data(case.circuit, name)
+    return case.memo[key]
+
+
+def _data(circuit: Circuit, name: str) -> Any:
     sections: tuple[Mapping[str, Any], ...] = (circuit.parts, circuit.lines, circuit.ties, circuit.states)
     return [_plain(section[name]) for section in sections if name in section]
 
 
-def _plain(value: Any) -> Any:
+def _plain(value: Any, aside: frozenset[str] = _ASIDE) -> Any:
     """Any part of a circuit as JSON data, numbers to six digits, without places and remarks. Parameters that the writer
     left out do not count: a new one in a later version of the program changes nothing."""
     from pydantic import BaseModel
 
     if isinstance(value, BaseModel):
-        return {name: _plain(getattr(value, name)) for name in sorted(value.model_fields_set - _ASIDE)}
+        return {name: _plain(getattr(value, name), aside) for name in sorted(value.model_fields_set - aside)}
     if is_dataclass(value) and not isinstance(value, type):
-        kept = (f.name for f in fields(value) if f.name not in _ASIDE)
-        return {name: _plain(getattr(value, name)) for name in kept}
+        kept = (f.name for f in fields(value) if f.name not in aside)
+        return {name: _plain(getattr(value, name), aside) for name in kept}
     if isinstance(value, Mapping):
-        return sorted([_plain(k), _plain(v)] for k, v in value.items())
+        return sorted([_plain(k, aside), _plain(v, aside)] for k, v in value.items())
     if isinstance(value, (list, tuple, set, frozenset)):
-        return [_plain(item) for item in value]
+        return [_plain(item, aside) for item in value]
     return f"{value:.6g}" if isinstance(value, float) else str(value)
 
 

@@ -1,4 +1,4 @@
-"""Circuits that are not in the cache yet, solved ahead of the build by several processes.
+"""Blocks (circuits, comparisons, readings, sheets) not in the cache yet, solved ahead by several processes.
 
 A build renders its pages one after the other. Before it starts, all texts are known, so what is missing can be made by
 as many processes as the machine has cores; they leave their results in the cache's folder. Processes of our own and
@@ -13,13 +13,14 @@ import logging
 import os
 import subprocess
 import sys
+import threading
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from .cache import Cache
 from .history.registry import Entry, Head
-from .page.rendering import Options, draft, load_all
+from .page.rendering import MAKERS, Options, load_all
 
 log = logging.getLogger("builddoc")
 WORTH_IT = 6  # circuits; fewer are made sooner than a process starts
@@ -28,12 +29,13 @@ MOST = 8  # processes
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """key: of the cache. text, path, bases: as for `draft`."""
+    """key: of the cache. text, path, bases: as for the makers of drafts. word: of the fence, a key of MAKERS."""
 
     key: str
     text: str
     path: str
     bases: tuple[Entry, ...] = ()
+    word: str = "circuit"
 
 
 def render_ahead(jobs: Sequence[Job], folder: Path, options: Options) -> int:
@@ -45,7 +47,8 @@ def render_ahead(jobs: Sequence[Job], folder: Path, options: Options) -> int:
     running = []
     try:
         for n in range(count):
-            order = {"folder": str(folder), "options": asdict(options), "jobs": [asdict(job) for job in jobs[n::count]]}
+            own = [asdict(job) for job in jobs[n::count]]
+            order = {"folder": str(folder), "options": asdict(options), "jobs": own, "compiles": n == 0}
             process = subprocess.Popen(
                 [sys.executable, "-P", "-c", "from builddoc.ahead import main; main()"],
                 stdin=subprocess.PIPE,
@@ -83,15 +86,18 @@ def _environment() -> dict[str, str]:
 def main() -> None:
     """One of the processes: the order comes as JSON by standard input."""
     order = json.load(sys.stdin)
+    cache, options = Cache(Path(order["folder"])), Options(**order["options"])
+    if order["compiles"] and options.engine == "internal":  # one for all, while everything else is loaded
+        from .draw import engine
+
+        threading.Thread(target=engine.prepare, args=(cache.folder,), daemon=True).start()
     load_all()
     # What is loaded stays; without this the collector walks through all of it again and again.
     gc.freeze()
     gc.set_threshold(50_000, 20, 20)
-    cache = Cache(Path(order["folder"]))
-    options = Options(**order["options"])
     for job in order["jobs"]:
         bases = [Entry(**{**base, "head": Head(**base["head"])}) for base in job["bases"]]
-        made = draft(job["text"], job["path"], options, cache.folder, bases)
+        made = MAKERS[job["word"]](job["text"], job["path"], options, cache.folder, bases)
         if not any(message.code == "fault" for message in made.messages):
             cache.put(job["key"], made)
             cache.forget(job["key"])

@@ -220,13 +220,26 @@ class Oil:
 
 
 @dataclass(frozen=True, slots=True)
+class Hint:
+    """Where a part is wished in the circuit drawing, beside or over what. side: "left", "right" or "": of `beside`, or
+    of the whole row where that is "". row: "above", "below", "level" or "": with `of`."""
+
+    side: str = ""
+    beside: str = ""
+    row: str = ""
+    of: str = ""
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Show:
     """What the page shows first. state: "" = the first declared one. hide: names of sections left out. view: drawing as
-    "circuit", "flow diagram" or "both"."""
+    "circuit", "flow diagram" or "both". hints: part -> where it is wished in the drawing."""
 
     state: str = ""
     hide: tuple[str, ...] = ()
     view: str = "circuit"
+    hints: Mapping[str, Hint] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

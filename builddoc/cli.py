@@ -192,21 +192,24 @@ def reference() -> None:
 @main.command()
 @click.argument("rule", required=False)
 @click.option("--circuits", is_flag=True, help="Print the example circuits as well.")
-def explain(rule: str | None, circuits: bool) -> None:
+@click.option("--cases", is_flag=True, help="List for every rule which of its four cases are tested.")
+def explain(rule: str | None, circuits: bool, cases: bool) -> None:
     """Say what a rule looks for: harm, criterion, remedy, severity, source, and what it says of example circuits.
 
     RULE is the short name in [ ] behind a finding; without it all rules are listed.
     """
-    from .checks import rules
-    from .rulebook import explained, outcomes
+    from .rulebook import every_rule, explained, outcomes, tallied
 
-    if rule is None:
-        for one in rules().values():
+    rules = every_rule()
+    if cases:
+        click.echo(tallied())
+    elif rule is None:
+        for one in rules.values():
             click.echo(f"{one.signal:7} {one.id}: {one.title}")
-    elif rule not in rules():
-        _stop(f"there is no rule '{rule}'", suggestion(rule, rules()) or "`builddoc explain` lists all rules")
+    elif rule not in rules:
+        _stop(f"there is no rule '{rule}'", suggestion(rule, rules) or "`builddoc explain` lists all rules")
     else:
-        click.echo(explained(rules()[rule], outcomes(rule), circuits))
+        click.echo(explained(rules[rule], outcomes(rule), circuits))
 
 
 @main.command()
@@ -282,6 +285,7 @@ def _finding_row(finding: Noted, source: Source) -> dict[str, Any]:
     told = not finding.state or f"'{finding.state}'" in finding.headline
     by = f" (accepted {finding.accepted})" if finding.accepted else ""
     words = f"{finding.signal}{by}: {finding.headline}" + ("" if told else f", in '{finding.state}'")
+    words += f" ({finding.taken_over})" if finding.taken_over else ""
     return {
         "path": place.path if place else source.path,
         "line": place.line if place else source.line,
@@ -326,22 +330,23 @@ def _check_prose(paths: Sequence[Path], registry: Registry) -> list[dict[str, An
 
 
 def _check_naming(paths: Sequence[Path]) -> list[dict[str, Any]]:
-    """Blocks that name circuits (before and after, readings …) and cannot be made, or do not agree with them."""
-    from .fence import NAMING, named
+    """Blocks that name circuits (before and after, readings, sheets) and cannot be made, or do not agree with them."""
+    from .fence import Page, named, readings_on
+    from .history.registry import Registry
+    from .page.draft import to_page
+    from .page.rendering import MAKERS, NAMING, Options
 
     found = [(path, text) for path, text in find_pages(paths) if any(find_blocks(text, word) for word in NAMING)]
     if not found:
         return []
-    from .history.registry import Registry
-    from .page.draft import to_page
-    from .page.rendering import Options
-
-    around = Registry.of(find_sources(dict.fromkeys(journal_of(Path(path)) for path, _ in found))[0])
+    journals = dict.fromkeys(journal_of(Path(path)) for path, _ in found)
+    taken = [entry for path, text in find_pages(journals) for entry in readings_on(Page(path, path, text))]
+    around = Registry.of(find_sources(journals)[0], taken=taken)
     rows = []
     for path, text in found:
         for word, block in ((w, block) for w in NAMING for block in find_blocks(text, w)):
-            entries, _ = named(block.text, Registry.of(find_sources((Path(path),))[0], outer=around))
-            made = NAMING[word](block.text, path, Options(), None, entries)
+            entries, _ = named(block.text, Registry.of(find_sources((Path(path),))[0], outer=around), word)
+            made = MAKERS[word](block.text, path, Options(), None, entries)
             for message in made.messages:
                 place = to_page(message.place, path, block.line, block.column)
                 rows.append(_message_row(replace(message, place=place)))

@@ -16,7 +16,7 @@ from .fields import Force, Length, LengthOrZero, Quantity
 People = Literal["none", "operator", "others too"]
 Fluid = Literal["mineral oil", "tractor fluid", "transmission fluid", "ester", "water glycol", "brake fluid"]
 Material = Literal["NBR", "FKM", "EPDM", "PU", "PTFE", "zinc", "copper", "brass"]
-Lever = Literal["hold-to-run", "spring centred", "detent", "detent with kick-out", "foot pedal"]
+Lever = Literal["hold-to-run", "spring centred", "detent", "detent with kick-out", "foot pedal", "toggle"]
 Form = Literal[
     "37 flare", "45 flare", "O-ring boss", "face seal", "NPT", "NPTF", "BSPT", "BSPP", "metric O-ring", "24 cone",
     "flange 61", "flange 62",
@@ -73,9 +73,13 @@ class MachineFacts(Facts):
         None, description="The page tells how to let all pressure and every load down before a joint is opened."
     )
     mobile: bool | None = Field(None, description="It drives, is towed or stands on wheels; `no`: it cannot tip.")
+    public_roads: bool | None = Field(None, description="It drives on public roads.")
     slope: Angle | None = Field(None, description="Steepest ground it works on, degrees, as `5`.")
     track_width: Length | None = Field(None, description="Distance between the lines it would tip about.")
     centre_of_gravity: Length | None = Field(None, description="Height of the centre of gravity, loaded and raised.")
+    load_offset: LengthOrZero | None = Field(
+        None, description="How far sideways from the middle the centre of gravity may lie, the load uneven."
+    )
     hitch: bool | None = Field(None, description="It is towed; its tongue rests on a hitch.")
     least_tongue_load: ForceEither | None = Field(
         None, description="Least load of the tongue on the hitch over the whole movement; negative lifts it."
@@ -99,8 +103,21 @@ class PartFacts(Facts):
     guarded: bool | None = Field(None, description="A guard, or hold-to-run out of reach, keeps people from it.")
     work_beneath: bool | None = Field(None, description="Somebody cleans or mends beneath what it has raised.")
     prop: Force | None = Field(None, description="Load that the prop or pin for it is rated for.")
-    lever: Lever | None = Field(None, description="How its control returns when it is let go.")
+    prop_load: Force | None = Field(
+        None, description="Load on that prop, with what is raised as it is propped; left out: that of the rod."
+    )
+    fed_by_hand: bool | None = Field(None, description="Hands put the work into that gap.")
+    in_line: bool | None = Field(None, description="A person stands where pieces fly if frame or work gives way.")
+    frame_reviewed: bool | None = Field(
+        None, description="Somebody licensed or trained for it, not its builder alone, has reckoned its frame rating."
+    )
+    lever: Lever | None = Field(
+        None, description="How its lever, pedal or switch returns when it is let go; of several the one that stays."
+    )
     toward_person: bool | None = Field(None, description="It can move something toward the person at the lever.")
+    steers_by_hand: bool | None = Field(
+        None, description="It was tried: with the engine off the steering wheel still turns the moving machine."
+    )
     runs_on: bool | None = Field(None, description="What the motor turns runs on by itself when the oil stops.")
     one_way: bool | None = Field(None, description="Coupler halves that can be joined in one way only.")
     materials: list[Material] | None = Field(None, description="Seals and metals that the oil touches, as `[NBR]`.")

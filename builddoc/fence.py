@@ -25,10 +25,10 @@ from .cache import Cache, key_of
 from .history.facts import Facts
 from .history.journal import PageJournal
 from .history.machines import Revised
-from .history.registry import Entry, Head, Registry, head_of
+from .history.registry import Entry, Registry, head_of
 from .messages import Message
 from .page.draft import Draft, Noted
-from .page.rendering import Options, Rendered, comparison, draft, fault, finish, photos, readings, sheets
+from .page.rendering import MAKERS, NAMING, Options, Rendered, fault, finish
 from .pipeline import included_files
 from .sources import Source
 
@@ -109,6 +109,16 @@ class Fence:
         self._said: set[str] = set()
         self._lock = threading.Lock()
 
+    def _site(self) -> Registry:
+        """Circuits of the whole site, where the host knows them."""
+        return self.registry
+
+    def _key(self, text: str, path: str, registry: Registry) -> tuple[str, list[Path], tuple[Entry, ...]]:
+        """Name in the cache, the files that the text depends on, and the revisions."""
+        included, bases = needs(text, path, registry)
+        # Where a file is included, the answer depends on where it is looked for.
+        return key_of(text, included, self.options, bases), included, bases
+
     # ---- what superfences calls
     def validator(
         self, language: str, inputs: dict[str, Any], options: dict[str, Any], attrs: dict[str, Any], md: Any
@@ -181,25 +191,24 @@ class Fence:
 
     def made(self, text: str, path: str, registry: Registry) -> tuple[Draft, list[Path]]:
         """The draft of a circuit's text, kept or made now, and the files that it depends on."""
-        included, bases = needs(text, path, registry)
-        # Where a file is included, the answer depends on where it is looked for.
-        key = key_of(text, included, self.options, bases)
+        key, included, entries = self._key(text, path, registry)
         made = self.cache.get(key)
         if made is None:
-            made = draft(text, path, self.options, self.cache.folder, bases)
+            made = MAKERS[self.word](text, path, self.options, self.cache.folder, entries)
             if not any(m.code == "fault" for m in made.messages):
                 self.cache.put(key, made)
         return made, included
 
     def missing(self, page: Page) -> list[Job]:
-        """What of a page's circuits is not in the cache yet."""
+        """What of a page's blocks is not in the cache yet."""
+        if self.word not in page.source:
+            return []
+        registry = registry_of(page, self._site())
         jobs = []
-        registry = registry_of(page, self.registry) if "circuit" in page.source else Registry()
-        for block in find_blocks(page.source) if "circuit" in page.source else ():
-            included, bases = needs(block.text, page.path, registry)
-            key = key_of(block.text, included, self.options, bases)
+        for block in find_blocks(page.source, self.word):
+            key, _, entries = self._key(block.text, page.path, registry)
             if block.closed and not self.cache.has(key):
-                jobs.append(Job(key, block.text, page.path, bases))
+                jobs.append(Job(key, block.text, page.path, entries, self.word))
         return jobs
 
     # ---- the work
@@ -262,34 +271,28 @@ class NamingFence(Fence):
     def __init__(self, word: str, circuits: Fence):
         of = circuits
         super().__init__(of.cache, of.log, of.options, of.link, of.late, of.seen, of.loud)
-        self.word, self._make = word, NAMING[word]
+        self.word = word
         self._circuits = circuits
 
     def _known_with(self, page: Page, md: Any, source: str) -> Registry:
         return self._circuits.known_to(page, md)
 
-    def made(self, text: str, path: str, registry: Registry) -> tuple[Draft, list[Path]]:
-        entries, files = named(text, registry)
+    def _site(self) -> Registry:
+        return self._circuits.registry
+
+    def _key(self, text: str, path: str, registry: Registry) -> tuple[str, list[Path], tuple[Entry, ...]]:
+        entries, files = named(text, registry, self.word)
         files += pictures(text, path) if self.word == "photos" else []
-        key = key_of(f"{self.word}\n{text}", files, self.options, entries)
-        made = self.cache.get(key)
-        if made is None:
-            made = self._make(text, path, self.options, self.cache.folder, entries)
-            if not any(m.code == "fault" for m in made.messages):
-                self.cache.put(key, made)
-        return made, files
+        return key_of(f"{self.word}\n{text}", files, self.options, entries), files, entries
 
-
-NAMING = {"compare": comparison, "readings": readings, "sheet": sheets, "photos": photos}
-"""Fences whose blocks name circuits, and what makes their drafts."""
 
 _IMAGE = re.compile(r"^image[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
 _MACHINE = re.compile(r"^machine[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
 
 
-def named(text: str, registry: Registry) -> tuple[list[Entry], list[Path]]:
+def named(text: str, registry: Registry, word: str) -> tuple[tuple[Entry, ...], list[Path]]:
     """All revisions of the machine that a block's text names, with what they depend on. More than those that it is
-    about: a message about a wrong name lists the others."""
+    about: a message about a wrong name lists the others. For readings also the other readings of the revision."""
     match = _MACHINE.search(text)
     machine = match["name"].strip().strip("\"'") if match else ""
     entries: list[Entry] = []
@@ -298,7 +301,9 @@ def named(text: str, registry: Registry) -> tuple[list[Entry], list[Path]]:
         for entry in registry.find(machine, revision):
             entries.append(entry)
             files += [file for file in included_files(entry.text, entry.path) if file not in files]
-    return entries, files
+    if word == "readings":
+        entries += [e for e in registry.taken(machine, head_of(text).revision) if e.text.rstrip() != text.rstrip()]
+    return tuple(entries), files
 
 
 def pictures(text: str, path: str) -> list[Path]:
@@ -310,13 +315,13 @@ def pictures(text: str, path: str) -> list[Path]:
 def registry_of(page: Page, outer: Registry | None = None) -> Registry:
     """The circuits on a page, then those of `outer`."""
     sources = [Source(b.text, page.path, b.line, b.column, b.number) for b in find_blocks(page.source) if b.closed]
-    return Registry.of(sources, page.name, outer)
+    return Registry.of(sources, page.name, outer, readings_on(page))
 
 
-def readings_on(page: Page) -> list[tuple[Head, str]]:
-    """The readings blocks of a page: what each says of machine, revision and date; and the page."""
+def readings_on(page: Page) -> list[Entry]:
+    """The readings blocks of a page. Their lines are left out: what is kept must not depend on the text above them."""
     blocks = find_blocks(page.source, "readings") if "readings" in page.source else []
-    return [(head_of(block.text), page.name) for block in blocks]
+    return [Entry(b.text, page.path, page=page.name, head=head_of(b.text), measured=True) for b in blocks if b.closed]
 
 
 def needs(text: str, path: str, registry: Registry) -> tuple[list[Path], tuple[Entry, ...]]:

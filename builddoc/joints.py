@@ -119,7 +119,10 @@ def taken_in(r: Results, part: str, node: int) -> Array:
     for k, source in enumerate(r.network.sources):
         if source.part == part and source.node == node:
             total = total - r.source_q[:, k]
-    for rod in (*r.network.actuators, *r.network.tied):
+    for k, rod in enumerate(r.network.actuators):  # each by its own speed: a part may have several stages
+        if rod.part == part and node in rod.k:
+            total = total + rod.k[node] * r.v[:, k]
+    for rod in r.network.tied:
         if rod.part == part and node in rod.k:
             total = total + rod.k[node] * r.speed(part, rod.role)
     return total

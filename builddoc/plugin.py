@@ -101,7 +101,8 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         if SUPERFENCES not in config.markdown_extensions:
             config.markdown_extensions.append(SUPERFENCES)
         settings = config.mdx_configs.setdefault(SUPERFENCES, {})
-        own = [fence(self._fence), *(fence(NamingFence(word, self._fence), word) for word in NAMING)]
+        self._naming = [NamingFence(word, self._fence) for word in NAMING]
+        own = [fence(self._fence), *(fence(naming, naming.word) for naming in self._naming)]
         fences = [f for f in settings.get("custom_fences", []) if f.get("name") not in [f["name"] for f in own]]
         settings["custom_fences"] = [*fences, *own]
         if INLINE not in config.markdown_extensions:
@@ -211,14 +212,14 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
         pages = [page_of_file(file) for file in files.documentation_pages()]
         written = [page for page in pages if "circuit" in page.source and page.name not in self._benches]
         entries = [e for page in written for e in registry_of(page).entries()]
-        self._fence.registry = Registry(entries)
-        self._taken = [taken for page in pages for taken in readings_on(page)]
+        self._fence.registry = Registry(entries, taken=[taken for page in pages for taken in readings_on(page)])
         if self._cache.folder is None:
             return
-        jobs = {job.key: job for page in pages for job in self._fence.missing(page)}
+        fences = (self._fence, *self._naming)
+        jobs = {job.key: job for own in fences for page in pages for job in own.missing(page)}
         used = render_ahead(list(jobs.values()), self._cache.folder, self._fence.options)
         if used:
-            log.info(f"{len(jobs)} circuits solved by {used} processes")
+            log.info(f"{len(jobs)} blocks solved by {used} processes")
 
     def _watch(self, path: str) -> None:
         """An included circuit file, so that saving it rebuilds the site (below the docs folder MkDocs does so)."""
@@ -265,8 +266,8 @@ class BuilddocPlugin(BasePlugin[BuilddocConfig]):
             files.append(File.generated(config, page, content=text))
 
     def _taken_on(self, entry: Entry) -> list[tuple[str, str]]:
-        same = (entry.head.machine.lower(), entry.head.revision)
-        return sorted((head.date, page) for head, page in self._taken if (head.machine.lower(), head.revision) == same)
+        taken = self._fence.registry.taken(entry.head.machine, entry.head.revision)
+        return [(block.head.date, block.page) for block in taken]
 
     def _refuse_existing(self, files: Files, config: MkDocsConfig, option: str, name: str) -> None:
         if files.get_file_from_path(name) is not None:

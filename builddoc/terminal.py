@@ -34,6 +34,7 @@ def _sections(report: Report, state: str | None) -> Iterator[str]:
             a = finding.accepted
             by = f" (accepted by the {a.by}, {a.on}: {a.because})" if a else ""
             yield f"{number:2} {finding.signal}{by}: {finding.headline}{where}"
+            yield from (f"      - {point}" for point in finding.points)
     for finding in report.not_checked:
         yield f"   NOT CHECKED: {finding.headline}" + (f" (missing: {finding.missing})" if finding.missing else "")
     yield from (f"   Caution, {c.signal}: {c.lead} {c.text}" for c in report.cautions if state is None)

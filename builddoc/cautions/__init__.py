@@ -18,11 +18,11 @@ __all__ = ["HEAD", "Caution", "all_cautions", "shown", "split"]
 HEAD = 7
 """Most cautions at the head of a circuit; the rest stand at its end. DANGER words all stand at the head."""
 GRAVEST = (
-    "no-relief", "accumulator", "injection", "rating", "suspended", "overrun", "work-energy", "crush", "coupler-open",
-    "intensify", "trapped", "plumbing-fitting",
+    "no-relief", "under", "press", "accumulator", "injection", "rating", "suspended", "overrun", "work-energy", "tip",
+    "crush", "coupler-open", "intensify", "trapped", "battery", "detent", "fire", "plumbing-fitting",
 )  # fmt: skip
 """Order among cautions of one signal word; those not named follow in the order they were written."""
-ABSORBED = {"rating": ("plumbing-fitting",)}
+ABSORBED = {"rating": ("plumbing-fitting",), "press": ("crush",), "under": ("suspended",)}
 """Caution -> those that tell of the same remedy and are left to the page's end where it is at the head."""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..checks.declared import of_part
 from ..checks.strength import levels
 from ..checks.words import listed
 from ..kinds import registry
@@ -52,9 +53,9 @@ def coupler_pressure(scene: Scene) -> Said | None:
     )
 
 
-@caution(id="swap", signal="WARNING", condition="two couplers or more can be exchanged")
+@caution(id="swap", signal="WARNING", condition="two couplers or more, not declared `one way`")
 def swap(scene: Scene) -> Said | None:
-    names = _couplers(scene)
+    names = [n for n in _couplers(scene) if not of_part(scene.case.circuit.parts[n]).one_way]
     if len(names) < 2:
         return None
     return Said(
@@ -101,7 +102,7 @@ def power_beyond(scene: Scene) -> Said | None:
     source="energy balance of the sections: an unloaded one drives the other; elementary",
 )
 def divider(scene: Scene) -> Said | None:
-    names = [p.name for p in scene.case.circuit.parts.values() if "gear" in p.kind and "divider" in p.kind]
+    names = [p.name for p in scene.parts("flow divider")]
     if not names:
         return None
     return Said(

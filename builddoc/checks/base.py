@@ -53,7 +53,8 @@ class Finding:
 
     subject: name of the part, line or state. state: name of the governing state ("" = not tied to one). headline: one
     line with the figures. text: why, with figures. remedy: what to do. figures: name -> SI value (for JSON and tests).
-    missing: what the rule needs and did not find (NOT CHECKED). place: where the subject was written.
+    missing: what the rule needs and did not find (NOT CHECKED). place: where the subject was written. points: one line
+    for each place that it speaks of, where it speaks of several.
     fingerprint, accepted: what an acceptance is bound to, and the one that holds; set by `accepting`.
     """
 
@@ -68,14 +69,15 @@ class Finding:
     figures: Mapping[str, float] = field(default_factory=dict)
     missing: str = ""
     place: Place | None = None
+    points: tuple[str, ...] = ()
     fingerprint: str = ""
     accepted: Acceptance | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class RuleText:
     """id: our own, neutral. title: the rule as a sentence. reason: what harm. criterion: formula in words. source: what
-    it rests on, or "common practice, no source". check: Case -> findings of all subjects (all four outcomes)."""
+    it rests on, or "common practice, no source"."""
 
     id: str
     title: str
@@ -84,6 +86,12 @@ class Rule:
     criterion: str
     remedy: str
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rule(RuleText):
+    """check: Case -> findings of all subjects (all four outcomes)."""
+
     check: Callable[[Case], Iterable[Finding]]
 
 

@@ -46,12 +46,15 @@ def duty(case: Case) -> Iterable[Finding]:
         wrong = []
         if drop is not None and drop > MOST_DROP * params.voltage:
             wrong.append(f"its cable loses {u.both(drop, 'voltage')}, {percent(drop / params.voltage)}")
+        if params.fused is False:
+            wrong.append("no fuse is at the battery")
         if params.fuse is not None and params.fuse < current:
             wrong.append(f"its fuse is rated {u.both(params.fuse, 'current')}")
         if params.longest_on_time is not None and stroke > params.longest_on_time:
             wrong.append(f"a stroke takes {u.both(stroke, 'time')} of {u.both(params.longest_on_time, 'time')} allowed")
+        fuse = 0.0 if params.fused is False else params.fuse
         unstated = [name for name, value in (
-            ("'cable' and 'cable loop'", drop), ("'fuse'", params.fuse), ("'longest on time'", params.longest_on_time),
+            ("'cable' and 'cable loop'", drop), ("'fuse'", fuse), ("'longest on time'", params.longest_on_time),
         ) if value is None]  # fmt: skip
         if wrong:
             also = f" Nobody stated {listed(unstated)}." if unstated else ""

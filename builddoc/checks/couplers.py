@@ -29,6 +29,10 @@ def open_end(case: Case) -> Iterable[Finding]:
         place = case.circuit.parts[b.part].place
         largest = [float(abs(state.q).max(initial=0.0)) for state in case.solution.states]
         passing = [s for s in range(r.size) if r.solved[s] and abs(r.q[s, k]) > STILL * largest[s]]
+        if not r.solved.any():
+            yield Finding("coupler-open-end", "not checked", "WARNING", b.part, f"{b.part}: what passes it is open",
+                          missing="a state with figures", place=place)  # fmt: skip
+            continue
         if not passing:
             yield Finding("coupler-open-end", "ok", "WARNING", b.part, f"No oil passes {b.part} while it is apart",
                           place=place)  # fmt: skip

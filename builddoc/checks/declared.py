@@ -25,10 +25,14 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
         "person-injection", "person-stored", "person-hot", "person-crush", "person-under", "person-control",
     ),
     "what motors turn": ("motor-inertia-stop",),
+    "steering": ("steer-supply",),
     "where it stands": ("stab-tip", "stab-hitch", "spill-environment"),
     "the oil and what it touches": ("fluid-compat", "clean-target"),
 }  # fmt: skip
 DECLARED = frozenset(rule for rules in GROUPS.values() for rule in rules)
+LASTING = ("detent", "foot pedal", "toggle")
+"""Levers that stay where they are put, or that something falls on."""
+DRIVERS = ("DC motor",)
 KEY = "declare"
 KEYS = r"'[^']*'"
 """How the missing keys stand in a finding of such a rule."""
@@ -44,6 +48,16 @@ def of_part(part: Part) -> PartFacts:
 
 def of_line(line: Line) -> LineFacts:
     return line.declare or LineFacts.model_validate({})
+
+
+def staying(case: Case, state: str) -> list[str]:
+    """Valves and drivers at work in a state whose lever, pedal or switch stays where it is put."""
+    orders = case.circuit.states[state].orders
+    ordered, still = {part for part, _ in orders}, {p for (p, what), v in orders.items() if what == "speed" and not v}
+    return [
+        p.name for p in case.circuit.parts.values()
+        if of_part(p).lever in LASTING and p.name not in still and (p.kind in DRIVERS or p.name in ordered)
+    ]  # fmt: skip
 
 
 def hoses(case: Case) -> list[Line]:

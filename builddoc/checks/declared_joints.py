@@ -32,7 +32,7 @@ def joints(case: Case) -> Iterator[tuple[Line, str, JointFacts]]:
     reason="Halves that screw together but do not seal leak a jet, or blow off at pressure.",
     criterion="form of one half is listed as mating with the form of the other, in one size",
     remedy="Measure pitch and cone angle, look for the O-ring, and fit the adapter between the two forms.",
-    source="table of joint forms (see the standards page)",
+    source="table of joint forms (see the standards pages)",
 )
 def mismatch(case: Case) -> Iterable[Finding]:
     id = "thread-mismatch"

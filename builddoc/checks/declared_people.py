@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from ..circuit import Part
 from .base import Case, Finding, Signal, rule
-from .declared import of_machine, of_part, place_of, wanting
+from .declared import DRIVERS, LASTING, of_machine, of_part, place_of, wanting
 from .heat import warmings
+from .loads import STANDS
 from .sections import top_pressure
 from .words import Units, listed
 
@@ -18,8 +20,7 @@ TOUCH, SCALD = 273.15 + 60.0, 273.15 + 80.0
 HAND = 0.1
 """m: least gap that does not crush a hand, from memory of ISO 13854, not seen."""
 MOVES = ("cylinder", "single-acting cylinder", "telescopic cylinder", "rephasing cylinder")
-LEVERS = ("directional valve",)
-LASTING = ("detent", "foot pedal")
+LEVERS = ("directional valve", *DRIVERS)
 
 
 @rule(
@@ -87,8 +88,8 @@ def stored(case: Case) -> Iterable[Finding]:
     title="Hot oil is out of reach",
     signal="CAUTION",
     reason="Metal at the temperature of the oil burns the hand that touches it.",
-    criterion="oil at 60 °C or less in every state and where it settles, or nobody near, or guards; WARNING "
-    "above 80 °C",
+    criterion="oil at 60 °C or less in every state, and where it settles in one that lasts, or nobody near, or guards; "
+    "WARNING above 80 °C",
     remedy="Guards and a label; let it cool before it is opened.",
     source="60 °C and 80 °C: from memory of standards on hot surfaces, not seen",
 )
@@ -113,12 +114,15 @@ def hot(case: Case) -> Iterable[Finding]:
 
 
 def _hottest(case: Case) -> tuple[float, str]:
-    """K and state: the hottest oil that is declared, or where it settles if a state lasts (at most the limit of the
-    oil, which other rules watch; that limit too where nothing tells where it settles)."""
+    """K and state: the hottest oil that is declared, or where it settles if a state lasts, as one in which a rod is on
+    its way does not (at most the limit of the oil, which other rules watch; that limit too where nothing tells where it
+    settles)."""
     found = []
+    moving = [p.name for p in case.circuit.parts.values() if p.kind in MOVES]
     for s, (heat, warm) in enumerate(warmings(case)):
         level = float(case.results.temperature[s])
-        if not math.isnan(heat):
+        ends = any(abs(float(case.results.speed(name, "rod")[s])) > STANDS for name in moving)
+        if not math.isnan(heat) and not ends:
             level = max(level, min(warm.settled if warm else math.inf, case.circuit.oil.limit))
         found.append((level, case.results.states[s]))
     return max(found)
@@ -129,7 +133,7 @@ def _hottest(case: Case) -> tuple[float, str]:
     title="Nobody can reach into a gap that closes",
     signal="WARNING",
     reason="A gap that closes on a hand or a body crushes it; hydraulics do not stop for it.",
-    criterion="least gap >= 100 mm (a hand), or out of reach, or guarded",
+    criterion="least gap >= 100 mm (a hand), or out of reach, or guarded; DANGER where hands feed it",
     remedy="A guard; two-hand control; a lever that stops when it is let go, out of reach of the gap.",
     source="least gap for a hand: from memory of ISO 13854, not seen; a body needs 500 mm",
 )
@@ -145,8 +149,10 @@ def crush(case: Case) -> Iterable[Finding]:
                           "open", missing=wanting(facts, "gap", "in_reach", "guarded"),
                           place=place_of(part))  # fmt: skip
         else:
-            yield Finding(id, "finding", "WARNING", part.name,
-                          f"{part.name} closes a gap to {u.both(facts.gap, 'length')} within reach, without a guard",
+            by_hand = ", and hands put the work into it" if facts.fed_by_hand else ""
+            yield Finding(id, "finding", "DANGER" if facts.fed_by_hand else "WARNING", part.name,
+                          f"{part.name} closes a gap to {u.both(facts.gap, 'length')} within reach, without a guard"
+                          f"{by_hand}",
                           text=f"Less than {u.both(HAND, 'length')} crushes a hand.",
                           remedy="A guard; two-hand control; a lever that stops when it is let go, out of reach of "
                           "the gap.", figures={"gap": facts.gap, "needed": HAND}, place=place_of(part))  # fmt: skip
@@ -159,7 +165,8 @@ def crush(case: Case) -> Iterable[Finding]:
     title="Nobody works beneath what only oil holds up",
     signal="DANGER",
     reason="Oil, hose and valve let go in the end, and people have been killed that way.",
-    criterion="no work beneath, or a prop rated for the highest load a state declares for it",
+    criterion="no work beneath, or a prop rated for its `prop load` (left out: the highest load that a state declares "
+    "for the rod or its tie)",
     remedy="Fit a rated prop and show it on the page; never trust a valve or a jack.",
     source="public rules on work beneath raised parts (seen)",
 )
@@ -168,7 +175,7 @@ def under(case: Case) -> Iterable[Finding]:
     movers = [p for p in case.circuit.parts.values() if p.kind in MOVES]
     for part in movers:
         facts = of_part(part)
-        load = max((abs(float(x)) for x in case.results.orders(part.name, "load")), default=0.0)
+        load = _carried(case, part) if facts.prop_load is None else facts.prop_load
         if facts.work_beneath is None:
             yield Finding(id, "not checked", "DANGER", part.name, f"{part.name}: whether someone works beneath it is "
                           "open", missing=wanting(facts, "work_beneath"), place=place_of(part))  # fmt: skip
@@ -189,9 +196,15 @@ def under(case: Case) -> Iterable[Finding]:
         yield Finding(id, "does not apply", "DANGER", "", "No cylinder in this circuit")
 
 
+def _carried(case: Case, part: Part) -> float:
+    """N, the highest load that a state declares for a rod, or for the tie that it is a member of."""
+    names = [part.name, *(tie.name for tie in case.circuit.ties.values() if part.name in tie.parts)]
+    return max((abs(float(x)) for name in names for x in case.results.orders(name, "load")), default=0.0)
+
+
 @rule(
     id="person-control",
-    title="A lever that can move something toward a person stops when it is let go",
+    title="A lever or switch that can move something toward a person stops when it is let go",
     signal="WARNING",
     reason="Who is caught cannot reach the lever that keeps it moving.",
     criterion="lever hold-to-run, spring centred, or with kick-out; a detent or pedal only where nothing moves toward "
@@ -201,12 +214,13 @@ def under(case: Case) -> Iterable[Finding]:
 )
 def control(case: Case) -> Iterable[Finding]:
     id = "person-control"
-    levers = [p for p in case.circuit.parts.values() if p.kind in LEVERS]
+    levers = [p for p in case.circuit.parts.values() if p.kind in LEVERS or of_part(p).lever]
     for part in levers:
         facts = of_part(part)
         lasting = facts.lever in LASTING
         if facts.lever is None or (lasting and facts.toward_person is None):
-            yield Finding(id, "not checked", "WARNING", part.name, f"{part.name}: how its levers return is open",
+            yield Finding(id, "not checked", "WARNING", part.name,
+                          f"{part.name}: how its control returns when it is let go is open",
                           missing=wanting(facts, "lever", "toward_person"), place=place_of(part))  # fmt: skip
         elif not lasting or not facts.toward_person:
             yield Finding(id, "ok", "WARNING", part.name, f"{part.name}: lever {facts.lever}"
@@ -218,4 +232,4 @@ def control(case: Case) -> Iterable[Finding]:
                           remedy="Spring return; a detent only on the stroke that opens; guards over levers and "
                           "pedals.", place=place_of(part))  # fmt: skip
     if not levers:
-        yield Finding(id, "does not apply", "WARNING", "", "No lever valve in this circuit")
+        yield Finding(id, "does not apply", "WARNING", "", "No lever and no switch in this circuit")

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from .. import kinds
+from . import walk
 from .base import Case, Finding, rule
 from .declared import of_machine, of_part, place_of, wanting
 from .sections import top_pressure
@@ -34,7 +35,7 @@ TARGETS = ((138e5, (20, 18, 15)), (207e5, (19, 17, 14)), (math.inf, (18, 16, 13)
     title="The machine does not tip sideways",
     signal="WARNING",
     reason="It overturns, on its operator or on whoever stands beside it.",
-    criterion="track width / 2 x cos(slope) >= 1.25 x height of the centre of gravity x sin(slope)",
+    criterion="(track width / 2 - load offset) x cos(slope) >= 1.25 x height of the centre of gravity x sin(slope)",
     remedy="A lower load, ballast, a wider track, or level ground only; a lower relief where it lifts more than it can "
     "carry.",
     source="moments about the tip line: elementary; 1.25: common practice, no source",
@@ -49,13 +50,17 @@ def tip(case: Case) -> Iterable[Finding]:
                       missing=wanting(facts, "mobile", "slope", "track_width", "centre_of_gravity"))  # fmt: skip
         return
     angle = math.radians(facts.slope)
-    right, over = facts.track_width / 2 * math.cos(angle), facts.centre_of_gravity * math.sin(angle)
-    limit = math.degrees(math.atan(facts.track_width / 2 / facts.centre_of_gravity))
+    arm = facts.track_width / 2 - (facts.load_offset or 0.0)
+    right, over = arm * math.cos(angle), facts.centre_of_gravity * math.sin(angle)
+    limit = math.degrees(math.atan(max(arm, 0.0) / facts.centre_of_gravity))
     told = f"On {facts.slope:g}° it stands {right / over:.2f} times" if over > 0 else "On level ground it stands"
-    figures = {"righting": right, "tipping": over, "ratio": MARGIN * over / right}
+    told = told if arm > 0 else "Its centre of gravity lies beyond the wheels"
+    figures = {"righting": right, "tipping": over, "limit": math.radians(limit)}
+    if right > 0:
+        figures["ratio"] = MARGIN * over / right
     text = f"Standing still, with a rigid frame, it would tip at {limit:.0f}°; a bump, a swing or soft ground does it "
     text += "earlier. Only sideways tipping is looked at."
-    if right >= MARGIN * over * (1 - 1e-9):
+    if arm > 0 and right >= MARGIN * over * (1 - 1e-9):
         yield Finding(id, "ok", "WARNING", "", told, text=text, figures=figures)
     else:
         yield Finding(id, "finding", "WARNING", "", f"{told}; {MARGIN:g} times is the least", text=text,
@@ -108,10 +113,9 @@ def hitch(case: Case) -> Iterable[Finding]:
 def spill(case: Case) -> Iterable[Finding]:
     id, u, facts = "spill-environment", Units(case.circuit), of_machine(case)
     flow = 0.0
-    for part in case.circuit.parts.values():
-        if part.kind == "pump":
-            flows = case.results.source_flow(part.name)
-            flow += float(np.nanmax(flows)) if not np.all(np.isnan(flows)) else 0.0
+    for pump in walk.pumps(case.network):
+        flows = pump.delivery(case.results)
+        flow += float(np.nanmax(flows)) if not np.all(np.isnan(flows)) else 0.0
     lost = flow * BURST
     if "reservoir" not in {p.kind for p in case.circuit.parts.values()}:
         yield Finding(id, "does not apply", "NOTICE", "", "No reservoir in this circuit")

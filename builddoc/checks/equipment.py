@@ -2,30 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 
+from ..circuit import Part
 from ..network import Array
 from ..physics import oil as laws
+from ..standards import gauge_guide
 from . import strength, walk
 from .base import Case, Finding, Signal, rule
 from .outcomes import About
-from .sections import of_kind, section
-from .words import Units
+from .sections import of_kind, section, top_pressure
+from .words import Units, percent
 
 COUPLER_DROP = 1e5
+ABOVE = 1.1
+"""Times the pumps' highest pressure from where a gauge at the pump misleads. Common practice, no source."""
 RESIDUAL = 1e5
 """Pa that a hand still joins a coupler against. Common practice, no source."""
-GAUGE_LOW, GAUGE_HIGH = 0.25, 0.75
 
 
 @rule(
     id="gauge-points",
-    title="Pump pressure can be read",
+    title="Pump pressure can be read, and what a piston multiplies",
     signal="NOTICE",
     reason="A relief set by ear is set wrong, and what is predicted here is never compared with the machine.",
-    criterion="a gauge or test point stands at the outlet of every pump, before any valve",
+    criterion="a gauge or test point stands at the outlet of every pump, before any valve, and at every side of a "
+    "cylinder that sees more than 1.1 times the highest pressure of the pumps",
     remedy="A threaded test point with a cap, named as on this page.",
     source="common practice, no source",
 )
@@ -44,8 +48,32 @@ def gauge_points(case: Case) -> Iterable[Finding]:
                 remedy="A threaded test point with a cap, named as on this page.",
                 place=case.circuit.parts[pump.part].place,
             )  # fmt: skip
+    yield from _multiplied(case, gauges)
     if not pumps:
         yield Finding(id, "does not apply", "NOTICE", "", "No pump in this circuit")
+
+
+def _multiplied(case: Case, gauges: set[str]) -> Iterator[Finding]:
+    """Sides of cylinders that get above all pumps, where no gauge shows it."""
+    u, top = Units(case.circuit), top_pressure(case)
+    for part in of_kind(case, "cylinder") if top is not None else ():
+        assert top is not None
+        for port in ("cap", "rod"):
+            node = case.network.port_nodes[part.name, port]
+            seen = strength.seen(case, {node})
+            if seen is None or seen.value <= ABOVE * top[0]:
+                continue
+            say, shown = About("gauge-points", part.name, part.place), gauges & set(section(case, node).parts)
+            figures = {"pressure": seen.value, "pump": top[0]}
+            line = f"{part.name}.{port} gets to {seen.words}{u.both(seen.value, 'pressure')}"
+            if shown:
+                yield say.ok(f"{line}; it is read at {min(shown)}", state=seen.state, figures=figures)
+            else:
+                yield say.finding(
+                    f"{line}, and no gauge or test point shows it",
+                    f"A gauge at the pump shows {u.both(top[0], 'pressure')} at most.", state=seen.state,
+                    figures=figures, remedy="A threaded test point with a cap on that side, on a scale for it.",
+                )  # fmt: skip
 
 
 def _ahead(case: Case, outlet: int) -> set[str]:
@@ -157,12 +185,14 @@ def _bypassed(case: Case, part: str) -> Array:
     title="A gauge's scale fits its pressure",
     signal="NOTICE",
     reason="It reads uselessly, or its tube bursts.",
-    criterion="highest pressure in 25 to 75 % of `range`; WARNING where it is above the range",
+    criterion="highest pressure in 25 to 75 % of `range` (at the low end the setting of a relief beside it counts); "
+    "WARNING where it is above the range",
     remedy="A scale about twice the working pressure; a rod side that multiplies pressure needs more; damped.",
-    source="common practice; the usual range for elastic-element gauges, from memory",
+    source="the table of gauges (see the standards pages): EN 837-2, from memory; the low end: common practice, no "
+    "source",
 )
 def gauge_range(case: Case) -> Iterable[Finding]:
-    id, u, gauges = "gauge-range", Units(case.circuit), of_kind(case, "gauge point")
+    id, u, gauges, guide = "gauge-range", Units(case.circuit), of_kind(case, "gauge point"), gauge_guide()
     for part in gauges:
         say, top = About(id, part.name, part.place), part.params.range  # type: ignore[attr-defined]
         seen = strength.seen(case, {case.network.port_nodes[part.name, "port"]})
@@ -175,13 +205,21 @@ def gauge_range(case: Case) -> Iterable[Finding]:
         if seen.value > top:
             yield say.finding(line, "Its tube is bent for good, or bursts.", signal="WARNING", state=seen.state,
                               figures=figures)  # fmt: skip
-        elif not GAUGE_LOW * top <= seen.value <= GAUGE_HIGH * top:
+        elif not guide.low * top <= max(seen.value, _opens(case, part)) or seen.value > guide.high * top:
             why = "It hardly leaves its stop." if seen.value < top / 2 else "A spike goes past the end of the scale."
-            yield say.finding(line, why, state=seen.state, figures=figures)
+            usual = f" Usual is {percent(guide.low)} to {percent(guide.high)} of the scale ({guide.status})."
+            yield say.finding(line, why + usual, state=seen.state, figures=figures)
         else:
             yield say.ok(line, state=seen.state, figures=figures)
     if not gauges:
         yield About(id).none("No gauge in this circuit")
+
+
+def _opens(case: Case, gauge: Part) -> float:
+    """Pa, the highest setting of a relief whose inlet the gauge shows."""
+    near = section(case, case.network.port_nodes[gauge.name, "port"]).nodes
+    reliefs = walk.limiters(case.circuit, case.network)
+    return max((i.setting for i in reliefs if i.inlets(case.network) & near), default=0.0)
 
 
 @rule(

@@ -37,7 +37,7 @@ def added(findings: list[Finding], whole: Case, faults: tuple[str, ...]) -> list
         or not (f.rule in again or (f.rule, f.subject) in overturned or (f.rule == _APART and f.subject in answered))
         or (f.outcome == "not checked" and f.rule != _APART)
     ]  # fmt: skip
-    return [*kept, *judged, *new]
+    return [*kept, *judged, *merging.one_fault(whole, new)]
 
 
 def _about(whole: Case, f: Finding) -> set[str]:

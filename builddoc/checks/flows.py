@@ -54,11 +54,16 @@ def where_it_goes(case: Case, s: int) -> str:
 
 
 def downstream(r: Results, start: int, s: int) -> set[int]:
-    """Nodes that the oil put in at `start` flows to in solved state `s`; it does not pass the reservoir on its way."""
+    """Nodes that the oil put in at `start` flows to in solved state `s`; it does not pass the reservoir on its way.
+    What turns (a motor, a divider) lets it through; behind a rod it is other oil."""
     steps: dict[int, list[int]] = {}
     runs = [(b.i, b.j, r.q[s, k]) for k, b in enumerate(r.network.branches) if not b.leak]
     runs += [(c.i, c.j, r.pilot_q[s, k]) for k, c in enumerate(r.network.pilots)]
     least = 1e-6 * max((abs(q) for _, _, q in runs), default=0.0)
+    for k, a in enumerate(r.network.actuators):
+        if a.role != "rod":
+            flows = {node: size * r.v[s, k] for node, size in a.k.items()}
+            runs += [(i, j, q) for i, q in flows.items() for j, back in flows.items() if q > 0 > back]
     for i, j, q in runs:
         if abs(q) > least:
             steps.setdefault(i if q > 0 else j, []).append(j if q > 0 else i)
@@ -75,9 +80,11 @@ def downstream(r: Results, start: int, s: int) -> set[int]:
 
 @dataclass(frozen=True, slots=True)
 class Over:
-    """How much of the flow of these pumps goes over reliefs. share: 0..1."""
+    """How much of the flow of these pumps goes over reliefs. share: 0..1. flow: m3/s. power: W of heat."""
 
     share: float = 0.0
+    flow: float = 0.0
+    power: float = 0.0
     pumps: tuple[str, ...] = ()
 
     @property
@@ -85,8 +92,9 @@ class Over:
         return f"of the flow of {listed(self.pumps)}" if self.pumps else "of the pump's flow"
 
 
-def relief_share(case: Case, s: int) -> Over:
-    """The pump, or the pumps that flow together, with the largest share over reliefs in solved state `s`.
+def relief_share(case: Case, s: int, through: int | None = None) -> Over:
+    """The pump, or the pumps that flow together, with the largest share over reliefs in solved state `s`. through: a
+    node; only of the pumps whose oil gets there.
 
     One pump of several may have no other way while the rest run free, so each is followed along its own oil.
     """
@@ -95,12 +103,16 @@ def relief_share(case: Case, s: int) -> Over:
     reached = {outlet: downstream(r, outlet, s) for outlet in pumps}
     worst = Over()
     for nodes in reached.values():
-        own = [(item, flow) for item, flow, _ in over if item.inlets(case.network) & nodes]
-        inlets = {n for item, _ in own for n in item.inlets(case.network)}
+        if through is not None and through not in nodes:
+            continue
+        own = [(item, flow, heat) for item, flow, heat in over if item.inlets(case.network) & nodes]
+        inlets = {n for item, _, _ in own for n in item.inlets(case.network)}
         feeding = [p for outlet, p in pumps.items() if reached[outlet] & inlets]
         total = sum(float(p.delivery(r)[s]) for p in feeding)
-        if total > 0 and (share := sum(flow for _, flow in own) / total) > worst.share:
-            worst = Over(share, tuple(dict.fromkeys(p.part for p in feeding)) if len(pumps) > 1 else ())
+        spilled = sum(flow for _, flow, _ in own)
+        if total > 0 and (share := spilled / total) > worst.share:
+            heat = sum(heat for _, _, heat in own)
+            worst = Over(share, spilled, heat, tuple(dict.fromkeys(p.part for p in feeding)) if len(pumps) > 1 else ())
     return worst
 
 

@@ -15,6 +15,7 @@ from ..network import Array
 from ..physics import heat as laws
 from . import walk
 from .base import Case, Finding, Signal, once, rule
+from .declared import staying
 from .words import Units, listed, minutes, percent, quoted
 
 START = 293.15  # K; the oil's temperature from which minutes are counted
@@ -150,7 +151,7 @@ def warmings(case: Case) -> list[tuple[float, Warming | None]]:
     signal="CAUTION",
     reason="Flow over a relief turns all its power into heat: hot surfaces, thin oil, aged hoses, in minutes.",
     criterion="time from 20 degC to the oil's limit with all heat into the oil in that state (all losses, the reliefs' "
-    "among them) and no cooling; under 5 minutes CAUTION, longer NOTICE",
+    "among them) and no cooling; under 5 minutes, or with a lever that stays where it is put, CAUTION, longer NOTICE",
     remedy="Unload the pump instead, and limit the time at the stop.",
     source="heat balance: elementary physics. Limit 82 degC: a trade author on oil temperature (seen as an excerpt)",
 )
@@ -184,13 +185,16 @@ def relief_heat(case: Case) -> Iterable[Finding]:
         return
     figures |= {"all heat": total, "rate": warm.rate, "time": warm.uncooled, "time with cooling": warm.cooled}
     start = u.show(START, "temperature")
-    cooled = f"with what the reservoir gives off, {minutes(warm.cooled)}"
     if math.isinf(warm.cooled):
         cooled = f"with what the reservoir gives off it settles below, at {u.show(warm.settled, 'temperature')}"
     elif minutes(warm.cooled) == minutes(warm.uncooled):
         cooled = "what the reservoir gives off hardly changes that"
+    else:
+        cooled = f"with what the reservoir gives off, {minutes(warm.cooled)}"
     rate = u.show(warm.rate * 60, "temperature difference")
-    signal: Signal = "CAUTION" if warm.uncooled < SOON else "NOTICE"
+    stays = staying(case, worst.state)
+    signal: Signal = "CAUTION" if warm.uncooled < SOON or stays else "NOTICE"
+    lasts = f" The lever of {listed(stays)} stays where it is put, with nobody there." if stays else ""
     yield Finding(
         id, "finding", signal, reliefs[0].part,
         f"{u.both(worst.value, 'power')} of heat over {over}: with all losses the oil warms {rate} per minute and "
@@ -198,7 +202,7 @@ def relief_heat(case: Case) -> Iterable[Finding]:
         text=f"All losses of this state put {u.both(total, 'power')} into the oil, "
         f"{percent(worst.value / total)} of it "
         f"over {over}. From {start} it takes {minutes(warm.uncooled)} without cooling; {cooled}. Hot oil is thin, hot "
-        f"metal burns.{also}",
+        f"metal burns.{lasts}{also}",
         remedy=f"Do not stay in this state longer than {minutes(warm.uncooled / 2)}; unload the pump instead.",
         state=worst.state, figures=figures, place=case.circuit.states[worst.state].place,
     )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from ..circuit import Part
-from .base import Case, Finding, once, rule
+from .base import Case, Finding, rule
 from .loads import Hung, holds, hung
 from .outcomes import About
 from .rod_duty import rods
@@ -22,7 +22,6 @@ CREEP = 1e-3 / 60
 METERS = ("orifice", "flow control valve")
 
 
-@once
 def carried(case: Case) -> tuple[Hung, ...]:
     return tuple(hung(case))
 
@@ -237,12 +236,14 @@ def check_misread(case: Case) -> Iterable[Finding]:
 
 @rule(
     id="load-single-acting-return",
-    title="A single-acting cylinder comes back",
+    title="A single-acting cylinder comes back, and not too fast",
     signal="WARNING",
-    reason="A body stays up with no power to bring it down, and somebody climbs below to help.",
+    reason="A body stays up with no power to bring it down, and somebody climbs below to help; or it drops on who "
+    "stands beside it.",
     criterion="(`return force` + spring - friction) / area > highest pressure at the tank port of its valve in any "
-    "state, with 10 % to spare",
-    remedy="A wider return of its own, a spring, or less friction; try it empty at the highest place.",
+    "state, with 10 % to spare; no state drives it back faster than its `highest speed`, where that is stated",
+    remedy="A wider return of its own, a spring, or less friction; try it empty at the highest place. Too fast: a "
+    "lowering limiter at the cylinder.",
     source="p = F / A: elementary; 10 %: common practice, no source",
 )
 def single_acting_return(case: Case) -> Iterable[Finding]:
@@ -251,6 +252,16 @@ def single_acting_return(case: Case) -> Iterable[Finding]:
     for rod in single:
         params, say = rod.part.params, About(id, rod.part.name, rod.part.place)
         spring, force = float(getattr(params, "spring", 0.0)), getattr(params, "return_force", None)
+        fast = r.worst(-r.speed(rod.part.name, "rod"))
+        allowed = getattr(params, "highest_speed", None)
+        if fast is not None and allowed is not None and fast.value > allowed:
+            yield say.finding(
+                f"{rod.part.name} comes back at {u.both(fast.value, 'velocity')}, {u.velocity(allowed)} are allowed",
+                f"It drops{_whole_stroke(params, fast.value)}.", state=fast.state,
+                figures={"speed": fast.value, "limit": allowed, "ratio": fast.value / allowed},
+                remedy="A pressure-compensated lowering limiter, screwed into the cylinder.",
+            )  # fmt: skip
+            continue
         if force is None and not spring:
             yield say.unchecked(f"{rod.part.name}: what brings it back is open", "its return force, or a spring")
             continue
@@ -267,6 +278,11 @@ def single_acting_return(case: Case) -> Iterable[Finding]:
                               figures=figures)  # fmt: skip
     if not single:
         yield About(id).none("No single-acting cylinder in this circuit")
+
+
+def _whole_stroke(params: object, speed: float) -> str:
+    stroke = getattr(params, "stroke", None)
+    return f": the whole stroke in {stroke / speed:.1f} s" if stroke else ""
 
 
 @rule(

@@ -7,26 +7,28 @@ from dataclasses import replace
 
 from .base import ORDER, Case, Finding
 from .declared import gathered
+from .outcomes import together
 from .sections import section
 from .unsolved import explain
 from .words import listed
 
 BLOCKED = ("state-unsolved", "path-deadhead-coupler")
 SAME_SUBJECT = {
-    "rating-each-part": ("filt-rating", "cool-pressure"),
-    "load-check-misread": ("load-no-holding",),
-    "cyl-speed": ("cyl-end-energy",),
+    "rating-each-part": ("filt-rating", "cool-pressure", "steer-return-pressure"),
+    "cyl-speed": ("cyl-end-energy", "load-single-acting-return"),
     "coup-pressure-connect": ("path-deadhead-coupler",),
     "ret-backpressure": ("relief-outlet-backpressure",),
 }
-SAME_STATE = {"path-dead-end": ("path-neutral-open", "flow-control-restrictive")}
+SAME_STATE = {"path-dead-end": ("path-neutral-open", "flow-control-restrictive", "split-excess-deadhead")}
 """Rule -> those that tell of the same fault in more words, where both have the same subject, or the same state."""
+BY_STATE = {"path-dead-end": "heat"}
+"""Rules that look at each state -> the figure that says which state is worst."""
 OVER = ("rating-each-part", "rating-line-weakest", "filt-rating", "cool-pressure")
 
 
 def merged(case: Case, found: Iterable[Finding]) -> list[Finding]:
     """The same outcomes in the same order, without those that another one tells already."""
-    return gathered(_twice(case, _runaway(_starved(_plumbing(_unlimited(case, list(found)))))))
+    return gathered(_states(_twice(case, _runaway(_starved(_plumbing(_unlimited(case, list(found))))))))
 
 
 def unsolved_faults(whole: Case, found: list[Finding]) -> list[Finding]:
@@ -53,6 +55,39 @@ def unsolved_faults(whole: Case, found: list[Finding]) -> list[Finding]:
             )
         )  # fmt: skip
     return result
+
+
+def one_fault(whole: Case, found: list[Finding]) -> list[Finding]:
+    """Ratings that only a tried fault exceeds: one finding for each thing that goes wrong, the part farthest over its
+    rating first, a line for each. Those with no more than a remark stay by themselves."""
+    groups: dict[tuple[str, ...], list[Finding]] = {}
+    rest = []
+    for f in found:
+        tried = whole.circuit.states[f.state].tried if f.state in whole.circuit.states else None
+        if tried is None or f.signal == "NOTICE" or not f.rule.startswith("rating-"):
+            rest.append(f)
+        else:
+            groups.setdefault((tried.sort, *tried.about), []).append(f)
+    for group in groups.values():
+        ordered = sorted(group, key=lambda f: -f.figures.get("ratio", 0.0))
+        more = len(group) - 1
+        also = f"The same fault takes {more} more {'place' if more == 1 else 'places'} over what is rated there."
+        rest.append(together(ordered, also) if more else ordered[0])
+    return rest
+
+
+def _states(found: list[Finding]) -> list[Finding]:
+    """What a rule finds at one subject state by state is one finding with a line for each state."""
+    groups: dict[tuple[str, str], list[Finding]] = {}
+    for f in found:
+        if f.rule in BY_STATE and f.outcome == "finding":
+            groups.setdefault((f.rule, f.subject), []).append(f)
+    one = {}
+    for key, group in groups.items():
+        ordered = sorted(group, key=lambda f: -f.figures.get(BY_STATE[f.rule], 0.0))
+        one[key] = together(ordered, f"So it is in {len(group)} states.") if len(group) > 1 else group[0]
+    told = {id(f) for group in groups.values() for f in group}
+    return [*(f for f in found if id(f) not in told), *one.values()]
 
 
 def _unlimited(case: Case, found: list[Finding]) -> list[Finding]:
@@ -147,6 +182,8 @@ def _tells(case: Case, other: Finding, f: Finding) -> bool:
         return other.subject == f.subject
     if other.rule in SAME_STATE.get(f.rule, ()):
         return other.state == f.state
+    if f.rule == "ret-velocity" and other.rule == "load-regen":
+        return f.figures["velocity"] == other.figures.get("velocity")
     if f.rule == "path-return-shut":
         return other.rule == "relief-isolated" and f.subject in other.headline
     if f.rule == "rating-line-weakest" and other.rule in ("rating-steel-pipe", "rating-steel-tube"):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..circuit import Part
 from ..messages import Place
@@ -53,3 +53,12 @@ class About:
     def none(self, headline: str) -> Finding:
         """Does not apply."""
         return Finding(self.rule, "does not apply", self.signal, self.subject, headline)
+
+
+def together(found: Sequence[Finding], also: str) -> Finding:
+    """Findings that tell of one thing at several places as one: the first of them, which must be the worst, with a line
+    for each and the figures of all. also: a sentence about the others."""
+    worst, *others = found
+    figures = {**worst.figures, **{f"{f.subject} in {f.state}, {n}": v for f in others for n, v in f.figures.items()}}
+    lines = tuple(f"{f.headline}, in '{f.state}'." if f.state else f"{f.headline}." for f in found)
+    return replace(worst, text=f"{worst.text} {also}".strip(), figures=figures, points=lines)

@@ -6,10 +6,12 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
+from ..circuit import Part
 from ..physics import hammer
 from . import strength
 from .base import Case, Finding, rule
-from .duty import duties
+from .declared import of_part
+from .duty import duties_of
 from .outcomes import About
 from .strength import Member
 from .velocity import line_velocity
@@ -121,7 +123,7 @@ def temperature(case: Case) -> Iterable[Finding]:
 )
 def surge(case: Case) -> Iterable[Finding]:
     id, u, r = "rating-surge", Units(case.circuit), case.results
-    duty, found = duties(case.circuit, case.network), False
+    duty, found = duties_of(case), False
     for name, line in case.circuit.lines.items():
         if duty[name] != "pressure" or line.conduit is None:
             continue
@@ -153,11 +155,12 @@ def surge(case: Case) -> Iterable[Finding]:
 
 @rule(
     id="rating-unknown-part",
-    title="Second-hand parts have a known rating",
+    title="Second-hand parts and home-built frames have a known rating",
     signal="WARNING",
-    reason="A part without mark or date is of unknown strength in a pressure line.",
+    reason="A part without mark or date is of unknown strength in a pressure line, and a frame that only its builder "
+    "reckoned is as strong as his sums.",
     criterion="every part that is said to be second-hand has a rated working pressure and says where it was read; one "
-    "read nowhere (a guess) is a finding",
+    "read nowhere (a guess) is a finding; every `frame rating` has `frame reviewed: yes`",
     remedy="Identify it by its casting number; replace hoses. Proof testing is for trained people with a hand pump and "
     "shields, never with air.",
     source="SAE J1273 on used hose (seen as an excerpt); common practice",
@@ -181,5 +184,19 @@ def unknown_part(case: Case) -> Iterable[Finding]:
         else:
             yield say.ok(f"{part.name} is second-hand; its rating was read on: {strength.basis(members[0].rating)}"
                          if members else f"{part.name} is second-hand and bears no pressure")  # fmt: skip
-    if not used:
-        yield About(id).none("No part is said to be second-hand")
+    frames = [p for p in case.circuit.parts.values() if getattr(p.params, "frame_rating", None) is not None]
+    for part in frames:
+        yield _frame(case, part)
+    if not used and not frames:
+        yield About(id).none("No part is said to be second-hand, and no frame is rated")
+
+
+def _frame(case: Case, part: Part) -> Finding:
+    say, rated = About("rating-unknown-part", part.name, part.place), getattr(part.params, "frame_rating")  # noqa: B009
+    reviewed = of_part(part).frame_reviewed
+    line = f"The frame that {part.name} works against is rated {Units(case.circuit).both(rated, 'force')}"
+    if reviewed:
+        return say.ok(f"{line}, reviewed by somebody trained for it")
+    if reviewed is None:
+        return say.unchecked(f"{line}: who reckoned that is open", "'frame reviewed', under 'declare'")
+    return say.unchecked(f"{line} by its builder alone", "a review by somebody licensed or trained for it")

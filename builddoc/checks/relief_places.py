@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..circuit import Rating
 from . import walk
 from .base import Case, Finding, rule
 from .outcomes import About
 from .rod_duty import Rod, rods
 from .sections import members, of_kind, section
-from .settings import guarded
-from .strength import weakest
+from .settings import acting
+from .strength import Member, weakest
 from .words import Units, percent
 
 SHARE, CALM = 0.10, 10e5
@@ -61,15 +62,17 @@ def outlet(case: Case) -> Iterable[Finding]:
     reason="A cylinder, hose or jaw of the branch bursts or crushes at a pressure that the rest of the machine is "
     "built for.",
     criterion="weakest rating at each work port of a valve >= the lowest relief setting on its pump, or a relief in "
-    "that branch set at most to it",
+    "that branch set at most to it; where several spools share that relief, the `frame rating` over the piston's area "
+    "counts as a rating too",
     remedy="A relief at this work port, or a reducing valve before this valve; know which: a relief lowers the "
     "pressure of all that flows, a reducing valve only that of the branch.",
     source="common practice, no source",
 )
 def secondary(case: Case) -> Iterable[Finding]:
     id, u = "relief-secondary-missing", Units(case.circuit)
-    main = min((i.setting for _, items in guarded(case) for i in items), default=None)
+    main = min((i.setting for i in acting(case)), default=None)
     valves = of_kind(case, "directional valve")
+    several = sum(len(v.params.spools) for v in valves) > 1  # type: ignore[attr-defined]
     for valve in valves:
         ports = [p for (part, p), _ in case.network.port_nodes.items() if part == valve.name and p[-1:] in "AB"]
         fed = section(case, case.network.port_nodes[valve.name, "P"])
@@ -77,7 +80,8 @@ def secondary(case: Case) -> Iterable[Finding]:
         limit = min([main or 0.0, *(case.circuit.parts[p].params.setting for p in reduced)])  # type: ignore[attr-defined]
         for port in ports:
             way = section(case, case.network.port_nodes[valve.name, port])
-            weak = weakest([m for m in members(case, way) if m.owner != valve.name])
+            frames = _frames(case, way.nodes) if several else []
+            weak = weakest([*(m for m in members(case, way) if m.owner != valve.name), *frames])
             say = About(id, f"{valve.name}.{port}", valve.place)
             if main is None or weak is None or weak.value is None:
                 missing = "a relief" if main is None else f"a rating of what {valve.name}.{port} feeds"
@@ -95,6 +99,17 @@ def secondary(case: Case) -> Iterable[Finding]:
                                   figures=figures)  # fmt: skip
     if not valves:
         yield About(id).none("No directional valve in this circuit")
+
+
+def _frames(case: Case, nodes: frozenset[int]) -> list[Member]:
+    """Frames that a push from these nodes works against, each as the pressure that it bears."""
+    found = []
+    for rod in rods(case):
+        rated = getattr(rod.part.params, "frame_rating", None)
+        if rated is not None and case.network.port_nodes[rod.part.name, "cap"] in nodes:
+            label = f"the frame of {rod.part.name} ({Units(case.circuit).show(rated, 'force')})"
+            found.append(Member(label, rod.part.name, Rating(rated / rod.pushes), rod.part.place))
+    return found
 
 
 @rule(

@@ -11,11 +11,12 @@ from .. import kinds
 from ..circuit import Part
 from . import walk
 from .base import Case, Finding, once, rule
-from .duty import duties
+from .declared import of_part
+from .duty import duties_of
 from .loads import STANDS
 from .outcomes import About
 from .sections import of_kind, section, top_pressure
-from .settings import guarded
+from .settings import acting
 from .words import Units, listed, percent
 
 SEALS, USABLE = 0.95, 0.85
@@ -57,34 +58,33 @@ def _none(id: str) -> Finding:
     title="A cylinder can push and pull as hard as it must",
     signal="NOTICE",
     reason="It stalls, or stops half way under the load.",
-    criterion="0.85 of the lowest relief setting on its pump (line losses left out) times the area, times 0.95 for "
-    "seals or less the stated friction, >= `needed push` and `needed pull`",
+    criterion="0.85 of the lowest relief setting on the pump's way to it (line losses left out) times the area, times "
+    "0.95 for seals or less the stated friction, >= `needed push` and `needed pull`",
     remedy="A larger bore, or a better lever, before the relief is set higher.",
     source="F = p A: elementary. 0.85 and 0.95: common practice, no source",
 )
 def force_short(case: Case) -> Iterable[Finding]:
-    id, u, top = "cyl-force-short", Units(case.circuit), _setting(case)
+    id, u = "cyl-force-short", Units(case.circuit)
     unstated = []
     for rod in rods(case):
         say = About(id, rod.part.name, rod.part.place)
         needs = [
-            (word, need, area)
-            for word, need, area in (
-                ("push", getattr(rod.part.params, "needed_push", None), rod.pushes),
-                ("pull", getattr(rod.part.params, "needed_pull", None), rod.pulls),
+            (word, need, area, _setting(case, rod.part.name, sign))
+            for word, need, area, sign in (
+                ("push", getattr(rod.part.params, "needed_push", None), rod.pushes, 1),
+                ("pull", getattr(rod.part.params, "needed_pull", None), rod.pulls, -1),
             )
             if need is not None
         ]
         if not needs:
             unstated.append(rod.part)
             continue
-        if top is None:
+        friction = float(getattr(rod.part.params, "friction", 0.0))
+        known = [(w, n, _force(area * USABLE * top, friction), top) for w, n, area, top in needs if top is not None]
+        if len(known) < len(needs):
             yield say.unchecked(f"{rod.part.name}: no relief setting to reckon its force with", "a relief")
             continue
-        friction = float(getattr(rod.part.params, "friction", 0.0))
-        word, need, has = min(
-            ((w, n, _force(area * USABLE * top, friction)) for w, n, area in needs), key=lambda x: x[2] / x[1]
-        )
+        word, need, has, top = min(known, key=lambda x: x[2] / x[1])
         figures = {"force": has, "needed": need, "ratio": need / has if has > 0 else float("inf")}
         line = (
             f"{rod.part.name} must {word} {u.both(need, 'force')} and has {u.both(has, 'force')} at "
@@ -104,10 +104,11 @@ def _force(ideal: float, friction: float) -> float:
     return ideal - friction if friction else ideal * SEALS
 
 
-@once
-def _setting(case: Case) -> float | None:
-    """Pa, lowest setting of a relief that guards a pump."""
-    return min((item.setting for _, items in guarded(case) for item in items), default=None)
+def _setting(case: Case, name: str, sign: int) -> float | None:
+    """Pa, lowest setting of a relief between the pump and the side of a rod that pushes (+) or pulls (-)."""
+    nodes = {n for a in (*case.network.actuators, *case.network.tied) if a.part == name
+             for n, area in a.k.items() if area * sign > 0}  # fmt: skip
+    return min((item.setting for item in acting(case, *nodes)), default=None)
 
 
 @rule(
@@ -116,7 +117,7 @@ def _setting(case: Case) -> float | None:
     signal="WARNING",
     reason="Pins shear, beams fold and pieces fly.",
     criterion="highest pressure at its cap port in any state, at least that of the pump where it can stall, times the "
-    "piston's area <= `frame rating`",
+    "piston's area <= `frame rating`; DANGER where a person is declared to stand `in line`",
     remedy="Set the relief of this branch by the weaker of frame and hydraulics, or a stronger frame.",
     source="F = p A: elementary; the rating is the builder's own",
 )
@@ -138,10 +139,13 @@ def frame_force(case: Case) -> Iterable[Finding]:
         elif force <= rated:
             yield say.ok(f"{can}; its frame is rated {u.show(rated, 'force')}", state=state, figures=figures)
         else:
+            in_line = of_part(rod.part).in_line
             yield say.finding(
                 f"{can}, its frame is rated {u.both(rated, 'force')}",
-                "At a stop or against work that does not give, the relief alone sets the force.",
-                state=state, figures=figures | {"rating": rated, "ratio": force / rated},
+                "At a stop or against work that does not give, the relief alone sets the force."
+                + (" A person stands in line with what flies off." if in_line else ""),
+                signal="DANGER" if in_line else None, state=state,
+                figures=figures | {"rating": rated, "ratio": force / rated},
             )  # fmt: skip
     if unstated:
         most = u.both(max(force for force, _ in unstated), "force")
@@ -280,7 +284,7 @@ def end_energy(case: Case) -> Iterable[Finding]:
 def return_flow(case: Case) -> Iterable[Finding]:
     id, u, r = "cyl-return-flow", Units(case.circuit), case.results
     double = [rod for rod in rods(case) if rod.pulls > 0]
-    duty = duties(case.circuit, case.network)
+    duty = duties_of(case)
     stand = of_kind(case, "filter", "cooler")
     ends = {end.part for n, li in case.circuit.lines.items() if duty[n] == "return" for end in (li.start, li.end)}
     returns = {p.name: p for p in stand if p.name in ends}

@@ -10,9 +10,11 @@ import numpy as np
 from . import walk
 from .base import Case, Finding, rule
 from .flows import MOSTLY, relief_share
+from .loads import hung
 from .reliefs import guard_at
+from .sections import section
 from .walk import Limiter
-from .words import Units, percent
+from .words import Units, capital, listed, percent
 
 DIRECT, PILOTED = 0.85, 0.90
 APART, APART_SHARE = 35e5, 0.15
@@ -36,6 +38,15 @@ def guarded(case: Case) -> list[tuple[walk.Pump, list[Limiter]]]:
     return result
 
 
+def acting(case: Case, *nodes: int) -> list[Limiter]:
+    """Reliefs that a pump meets on its way to work ports at `nodes`: not those that stand at another work port."""
+    own = {n for node in nodes for n in section(case, node).nodes}
+    ends = {n for a in (*case.network.actuators, *case.network.tied) for n in a.k} - own
+    elsewhere = {n for node in ends for n in section(case, node).nodes} - own
+    found = {(i.part, i.role): i for _, items in guarded(case) for i in items}
+    return [i for i in found.values() if not i.inlets(case.network) & elsewhere]
+
+
 def _none(id: str) -> Finding:
     return Finding(id, "does not apply", "NOTICE", "", "No relief can be reached from a pump")
 
@@ -56,7 +67,11 @@ def override(case: Case) -> Iterable[Finding]:
     for item in reliefs:
         flow = item.flow(r)
         worst = r.worst(flow)
-        if worst is None or worst.value <= 0:
+        if worst is None:
+            yield Finding(id, "not checked", "NOTICE", item.part, f"{item.label}: how far it is driven is open",
+                          missing="a state with figures")  # fmt: skip
+            continue
+        if worst.value <= 0:
             yield Finding(id, "does not apply", "NOTICE", item.part, f"{item.label} passes no oil in any solved state")
             continue
         rise = item.setting + _slope(case, item) * worst.value
@@ -90,7 +105,8 @@ def _slope(case: Case, item: Limiter) -> float:
     signal="NOTICE",
     reason="A relief weeps before it opens: near its setting functions are slow, hot, and stop when the oil is warm.",
     criterion="pressure at the pump in every state in which less than half of its flow goes over reliefs at most 85 % "
-    "of the lowest setting that its oil reaches in that state (90 % pilot operated)",
+    "of the lowest setting that its oil reaches in that state (90 % pilot operated); CAUTION where a load that hangs "
+    "or stands on oil is lifted in it",
     remedy="A larger bore or less load, before the relief is set higher.",
     source="common practice, no source",
 )
@@ -121,14 +137,29 @@ def working_margin(case: Case) -> Iterable[Finding]:
         if tightest.value <= 1.0:
             yield Finding(id, "ok", "NOTICE", pump.part, line, state=tightest.state, figures=figures)
             continue
+        lifts = _lifted(case, tightest.index)
+        stalls = f" {capital(listed(lifts))} can stop half way up, under the load." if lifts else ""
         yield Finding(
-            id, "finding", "NOTICE", pump.part, line,
-            text=f"Usual is at most {percent(share)}. A relief weeps before it opens, more so when it is warm or worn.",
+            id, "finding", "CAUTION" if lifts else "NOTICE", pump.part, line,
+            text=f"Usual is at most {percent(share)}. A relief weeps before it opens, more so when it is warm or worn."
+            f"{stalls}",
             remedy="A larger bore or less load, before the relief is set higher.",
             state=tightest.state, figures=figures, place=case.circuit.parts[item.part].place,
         )  # fmt: skip
     if not pumps:
         yield _none(id)
+
+
+def _lifted(case: Case, s: int) -> list[str]:
+    """Rods that move against a load in state `s` and carry a load on oil alone in another."""
+    found = dict.fromkeys(h.part.name for h in hung(case))
+    return [n for n in found if float(case.results.speed(n, "rod")[s]) * _load(case, n, s) > 0]
+
+
+def _load(case: Case, name: str, s: int) -> float:
+    """N on a rod or on its tie in state `s`, + resists extending."""
+    names = [name, *(tie.name for tie in case.circuit.ties.values() if name in tie.parts)]
+    return sum(float(case.results.orders(n, "load")[s] or 0.0) for n in names)
 
 
 def _reached(case: Case, pump: walk.Pump) -> list[list[Limiter]]:
@@ -176,6 +207,16 @@ def relief_order(case: Case) -> Iterable[Finding]:
         yield Finding(id, "does not apply", "NOTICE", "", "No pump feeds more than one relief")
 
 
+def stated_flow(case: Case, item: Limiter) -> float | None:
+    """m3/s up to which the writer knows what a relief does: its rated flow, or the flow of its override; None = not
+    stated."""
+    keys = keys_of(case, item)
+    if "rated_flow" in getattr(keys, "model_fields_set", ()):
+        return float(getattr(keys, "rated_flow"))  # noqa: B009
+    stated = getattr(keys, "override", None)
+    return None if stated is None else float(stated.at)
+
+
 @rule(
     id="relief-capacity",
     title="A relief can pass all the flow that may reach it",
@@ -198,11 +239,7 @@ def capacity(case: Case) -> Iterable[Finding]:
     for item in reliefs:
         passes = r.worst(item.flow(r))
         needed = max(passes.value if passes else 0.0, alone.get((item.part, item.role), 0.0))
-        keys = keys_of(case, item)
-        stated = getattr(keys, "override", None)
-        rated = float(stated.at) if stated is not None else None
-        if "rated_flow" in getattr(keys, "model_fields_set", ()):
-            rated = float(getattr(keys, "rated_flow"))  # noqa: B009
+        rated = stated_flow(case, item)
         place = case.circuit.parts[item.part].place
         if needed <= 0:
             yield Finding(id, "does not apply", "WARNING", item.part, f"No pump's flow reaches {item.label}")

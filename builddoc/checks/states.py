@@ -76,24 +76,38 @@ def pressure_undetermined(case: Case) -> Iterable[Finding]:
                 by_node.setdefault(node, []).append(case.results.states[s])
     for node, states in by_node.items():
         groups.setdefault(tuple(states), []).append(node)
-    for names, nodes in groups.items():
-        parts = [part for (part, _), node in case.network.port_nodes.items() if node in nodes]
-        subject = parts[0] if parts else ""
-        named = listed(walk.places_at(case.network, nodes) or [case.network.nodes[n] for n in nodes], 6)
+    volumes = [(_named(case, nodes), quoted(names)) for names, nodes in groups.items()]
+    if volumes:
+        one = len(volumes) == 1
+        firsts = listed([_named(case, nodes[:1]) for nodes in groups.values()], 6)
+        places = f"Oil shut in at {volumes[0][0]}"
+        places = places if one else f"Oil shut in at {len(volumes)} places (from {firsts} on)"
+        first = set(next(iter(groups.values())))
+        part = next((part for (part, _), node in case.network.port_nodes.items() if node in first), "")
+        when = f", in {volumes[0][1]}" if one else ""
         yield Finding(
-            "pressure-undetermined", "finding", "NOTICE", subject,
-            f"Oil shut in at {named}: it keeps whatever pressure was there, in {quoted(names)}",
-            text="The state does not fix these pressures: only what they cannot fall below is printed and checked "
+            "pressure-undetermined", "finding", "NOTICE", "",
+            f"{places}: it keeps whatever pressure was there{when}",
+            text="The states do not fix these pressures: only what they cannot fall below is printed and checked "
             "against ratings. They may be high with the engine off, and rise when the oil warms.",
             remedy="Open nothing there until a gauge reads zero.",
-            place=case.circuit.parts[subject].place if subject else None,
+            place=case.circuit.parts[part].place if part else None,
+            points=() if one else tuple(f"{where}: in {when}" for where, when in volumes),
         )  # fmt: skip
-    if not groups:
+    else:
         solved = [n for n, ok in zip(case.results.states, case.results.solved, strict=True) if ok]
         if solved:
             yield Finding(
                 "pressure-undetermined", "ok", "NOTICE", "", f"Every pressure is fixed in {quoted(solved)}"
             )
+        else:
+            yield Finding("pressure-undetermined", "not checked", "NOTICE", "", "Which pressures stay open: no state "
+                          "has figures", missing="a state with figures")  # fmt: skip
+
+
+def _named(case: Case, nodes: list[int]) -> str:
+    """The ports at nodes that are shut in together."""
+    return listed(walk.places_at(case.network, nodes) or [case.network.nodes[n] for n in nodes], 6)
 
 
 @rule(
@@ -130,3 +144,6 @@ def void(case: Case) -> Iterable[Finding]:
         )  # fmt: skip
     if not worst and case.results.solved.any():
         yield Finding("suct-void", "ok", "CAUTION", "", "No place runs short of oil in any solved state")
+    elif not worst:
+        yield Finding("suct-void", "not checked", "CAUTION", "", "Whether a place runs short of oil: no state has "
+                      "figures", missing="a state with figures")  # fmt: skip

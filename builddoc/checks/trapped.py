@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from .base import Case, Finding, rule
 from .closed import WARMING, Closed, closed
+from .outcomes import together
 from .words import Units, capital, listed, quoted, ratio
 
 _REMEDY = "A small (thermal) relief on the shut volume, set below the weakest rating, or bleed it before parking."
@@ -26,11 +27,20 @@ _REMEDY = "A small (thermal) relief on the shut volume, set below the weakest ra
     "a trade page prints 11 bar/K; give of hoses and 1.4 GPa: from memory; spools leak: common practice, no source",
 )
 def trapped_thermal(case: Case) -> Iterable[Finding]:
-    found = closed(case)
-    for one in found:
-        yield _judged(case, one)
-    if not found:
+    judged = [_judged(case, one) for one in closed(case)]
+    yield from _together([f for f in judged if f.outcome == "finding"])
+    yield from (f for f in judged if f.outcome != "finding")
+    if not judged:
         yield Finding("trapped-thermal", "does not apply", "WARNING", "", "No state shuts oil in")
+
+
+def _together(found: list[Finding]) -> list[Finding]:
+    """Volumes that get too high are one finding: that of the one farthest over its rating, with a line for each."""
+    if len(found) < 2:
+        return found
+    more = len(found) - 1
+    also = f"So it is at {more} more {'place' if more == 1 else 'places'}."
+    return [together(sorted(found, key=lambda f: -f.figures["ratio"]), also)]
 
 
 def _judged(case: Case, one: Closed) -> Finding:

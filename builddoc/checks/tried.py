@@ -89,8 +89,19 @@ def load_falls(case: Case) -> Iterable[Finding]:
         )  # fmt: skip
     if torn and not worst:
         yield Finding("fault-load-falls", "ok", "WARNING", "", "No load falls in any hose burst that was tried")
+    elif not torn and not _tried(case):
+        yield Finding("fault-load-falls", "not checked", "WARNING", "", "No hose burst was tried",
+                      missing="'burst hoses' among the faults that are tried")  # fmt: skip
     elif not torn:
         yield Finding("fault-load-falls", "does not apply", "WARNING", "", "No hose that carries a load was torn")
+
+
+def _tried(case: Case) -> bool:
+    """Hose bursts are tried, or nothing here could fall in one."""
+    loaded = any(control == "load" and value for state in case.circuit.states.values()
+                 for (_, control), value in state.orders.items())  # fmt: skip
+    hoses = any(line.conduit is not None and line.conduit.kind == "hose" for line in case.circuit.lines.values())
+    return not (loaded and hoses) or (case.circuit.faults and "burst hoses" not in case.circuit.no_faults)
 
 
 def _pushes_back(case: Case, part: str) -> bool:

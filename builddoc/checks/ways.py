@@ -13,7 +13,7 @@ from ..network import RESERVOIR
 from ..results import Worst
 from . import walk
 from .base import Case, Finding, rule
-from .duty import duties
+from .duty import duties_of
 from .flows import MOSTLY, relief_share
 from .loads import STANDS
 from .outcomes import About
@@ -38,7 +38,7 @@ def _orders(case: Case, valve: Part, s: int) -> dict[str, SpoolOrder]:
 
 
 def neutral_states(case: Case) -> list[int]:
-    """Solved states in which every spool stands in centre and a pump turns."""
+    """Solved states in which every spool stands in centre, no wheel is turned, and a pump turns."""
     valves, pumps = of_kind(case, "directional valve"), walk.pumps(case.network)
     return [
         s
@@ -47,6 +47,7 @@ def neutral_states(case: Case) -> list[int]:
         and any(p.flow[s] > 0 for p in pumps)
         and not _something_shut(case, s)
         and all(o.position == "centre" for v in valves for o in _orders(case, v, s).values())
+        and not any(case.results.orders(unit.name, "position")[s] for unit in of_kind(case, "steering unit"))
     ]
 
 
@@ -75,7 +76,8 @@ def neutral_open(case: Case) -> Iterable[Finding]:
     valves = bool(of_kind(case, "directional valve"))
     for pump in pumps if valves else ():
         say = About(id, pump.part, case.circuit.parts[pump.part].place)
-        feeding = [s for s in states if r.source_flow(pump.part)[s] > DELIVERS * pump.flow[s] > 0]
+        delivery = pump.delivery(r)
+        feeding = [s for s in states if delivery[s] > DELIVERS * pump.flow[s] > 0]
         if not feeding:
             idle = any(pump.flow[s] > 0 for s in states)
             yield (
@@ -86,13 +88,14 @@ def neutral_open(case: Case) -> Iterable[Finding]:
             )  # fmt: skip
             continue
         level = r.node_pressure(pump.outlet)
-        s = max(feeding, key=lambda i: (relief_share(case, i).share >= MOSTLY, np.nan_to_num(level[i])))
+        spilling = {i: relief_share(case, i, pump.outlet).share >= MOSTLY for i in feeding}
+        s = max(feeding, key=lambda i: (spilling[i], np.nan_to_num(level[i])))
         figures = {"pressure": float(level[s])}
         line = f"{pump.part} stands at {u.both(float(level[s]), 'pressure')} with every lever in neutral"
-        over = relief_share(case, s).share >= MOSTLY
+        over = spilling[s]
         if over or level[s] > EASY:
             why = "Its flow goes over a relief" if over else "Valves and lines take that all the time"
-            heat = float(level[s] * r.source_flow(pump.part)[s])
+            heat = float(level[s] * delivery[s])
             yield say.finding(line, f"{why}: {u.power(heat)} of heat for nothing.", state=r.states[s],
                               figures=figures | {"heat": heat})  # fmt: skip
         else:
@@ -143,7 +146,7 @@ def pb_tank(case: Case) -> Iterable[Finding]:
 )
 def return_shut(case: Case) -> Iterable[Finding]:
     id, u, top = "path-return-shut", Units(case.circuit), top_pressure(case)
-    duty = duties(case.circuit, case.network)
+    duty = duties_of(case)
     ends = {end.part for n, li in case.circuit.lines.items() if duty[n] == "return" for end in (li.start, li.end)}
     closing = [p for p in of_kind(case, *CAN_SHUT) if p.name in ends]
     for part in closing:
@@ -182,7 +185,7 @@ def _home(case: Case, node: int, without: str) -> bool:
 
 
 def _reach(case: Case, start: set[int], without: str) -> set[int]:
-    return walk.reach(case.network, start, walk.EVER, lambda part, role: part != without)
+    return walk.reach(case.network, start, walk.EVER, lambda part, role: part != without, rotors=True)
 
 
 @rule(
@@ -199,7 +202,7 @@ def check_direction(case: Case) -> Iterable[Finding]:
     id, u, r = "path-check-direction", Units(case.circuit), case.results
     checks = of_kind(case, "check valve")
     outlets = {p.outlet for p in walk.pumps(case.network)}
-    moved = {n for a in case.network.actuators for n in a.k}
+    moved = {n for a in case.network.actuators if a.role == "rod" for n in a.k}
     for part in checks:
         say = About(id, part.name, part.place)
         most = r.worst(r.flow(part.name, "passage"))
@@ -295,18 +298,16 @@ def _restricts(case: Case, part: Part) -> Finding:
     active = [int(s) for s in np.flatnonzero(r.solved) if flow[s] >= ACTIVE * set_flow]
     if not active:
         return say.unchecked(f"{part.name} limits its flow in no solved state", "a state in which it does")
-    pumps = walk.pumps(case.network)
-    shares = {s: relief_share(case, s).share for s in active}
-    s = max(active, key=lambda i: shares[i])
-    surplus = shares[s] * sum(float(r.source_flow(p.part)[s]) for p in pumps)
-    level = max((float(r.node_pressure(p.outlet)[s]) for p in pumps), default=0.0)
+    over = {s: relief_share(case, s, case.network.port_nodes[part.name, "inlet"]) for s in active}
+    s = max(active, key=lambda i: over[i].share)
+    surplus, share, heat = over[s].flow, over[s].share, over[s].power
     worst = Worst(surplus, s, r.states[s])
-    figures = {"flow": surplus, "share": shares[s], "heat": surplus * level}
-    if shares[s] <= SURPLUS:
+    figures = {"flow": surplus, "share": share, "heat": heat}
+    if share <= SURPLUS:
         return say.ok(f"{part.name} limits {u.flow(set_flow)}, the rest goes elsewhere", state=worst.state,
                       figures=figures)  # fmt: skip
     return say.finding(
         f"{part.name} lets {u.flow(set_flow)} pass; {u.both(surplus, 'flow')} go over a relief",
-        f"That is {percent(shares[s])} of the flow, {u.power(surplus * level)} of heat at {u.pressure(level)}.",
+        f"That is {percent(share)} of the flow, {u.power(heat)} of heat.",
         state=worst.state, figures=figures,
     )  # fmt: skip

@@ -27,8 +27,8 @@ class Units:
         return f"{text} ({other})" if other else text
 
     def other(self, value: float, dimension: str) -> str:
-        """The figure in the second system, "" if there is none or it reads the same."""
-        if not self.second:
+        """The figure in the second system, "" if there is none, it reads the same, or it is nothing in either."""
+        if not self.second or not value:
             return ""
         text = quantities.show(value, dimension, self.second)
         return "" if text == self.show(value, dimension) else text

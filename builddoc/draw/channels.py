@@ -81,6 +81,19 @@ def stack(trunks: list[Live]) -> tuple[list[int], list[list[float]]]:
     return order, cost
 
 
+def tangle(made: Scheme, grid: Grid) -> int:
+    """Crossings of unlike nets, before heights are known."""
+    total = 0
+    for c in range(grid.rows + 1):
+        live = live_in(made, grid, c)
+        trunks = [i for i in live if i.high > i.low]
+        straight = [i.low for i in live if i.high == i.low]
+        order, cost = stack(trunks)
+        total += sum(int(cost[a][b]) % 1000 for n, a in enumerate(order) for b in order[n + 1 :])
+        total += sum(t.low < x < t.high for t in trunks for x in straight)
+    return total
+
+
 def price(made: Scheme, grid: Grid, c: int) -> float:
     """How bad a channel looks: crossings, bends, length."""
     live = live_in(made, grid, c)
@@ -133,7 +146,8 @@ def route(made: Scheme, grid: Grid, room: dict[int, float]) -> Routed:
             for block in blocks:
                 sides = {pin.side for key, pin in block.pins().items()}
                 low = sides == {"S"} and not block.tanks
-                block.y = y + (height - block.h if low else 0.0 if sides == {"N"} else round((height - block.H) / 2))
+                spare = 0.0 if sides == {"N"} else round((height - block.H) / 2)
+                block.y = y + (height - block.h if low else block.over + spare)
             y += height
     found.bottom = y
     for block in made.blocks:

@@ -11,15 +11,17 @@ from html import escape
 from .channels import Spot
 from .figures import UNKNOWN
 from .frame import failure_rows
+from .partwords import BADGE, ROW, PartText, U, badge_text, badge_width
 from .pen_svg import marks_svg, n
 from .scheme import Block, Net
-from .sheet import BADGE, ROW, STUB, LineText, PartText, Sheet, U, badge_text, badge_width
+from .sheet import STUB, LineText, Sheet
 from .svg import SIGNALS, Drawing
 from .symbols.pen import Pen
 from .tracing import Edge, Stretch
 from .words import words
 
 _text = lru_cache(maxsize=4096)(escape)
+LEAST = 0.82  # of its size, to which a drawing may be shrunk: 9 px words
 HEAD = 3.0  # u kept above the drawing for the title
 LIST_ROW = 1.4
 
@@ -47,7 +49,8 @@ def draw_circuit(sheet: Sheet, s: int, prefix: str = "bd") -> Drawing:
     out = [
         f'<svg class="bd-flow bd-circuit{" bd-failed" if failure else ""}" xmlns="http://www.w3.org/2000/svg" '
         f'role="img" aria-labelledby="{id_}-t {id_}-d" width="{width:.0f}" height="{height:.0f}" '
-        f'viewBox="{n(x0)} {n(y0 - head)} {width:.0f} {height:.0f}" fill="none" font-size="11">'
+        f'viewBox="{n(x0)} {n(y0 - head)} {width:.0f} {height:.0f}" fill="none" font-size="11" '
+        f'style="--bd-least:{width * LEAST:.0f}px">'
         f'<title id="{id_}-t">{_text(title)}</title><desc id="{id_}-d">{_text(about)}</desc>',
         _header(sheet, s, x0 + 1.0, y0 - head + 1.8, rows),
         sheet.still["under"],
@@ -69,7 +72,9 @@ def _header(sheet: Sheet, s: int, x: float, y: float, rows: tuple[str, ...]) -> 
     circuit = sheet.circuit
     state = list(circuit.states.values())[s]
     fault = " (fault state)" if state.fault else ""
-    about = " · ".join(t for t in (circuit.title or circuit.machine, f"revision {circuit.revision}", circuit.date) if t)
+    status = "" if circuit.status == "built" else circuit.status
+    named = (circuit.title or circuit.machine, f"revision {circuit.revision}", status, circuit.date)
+    about = " · ".join(t for t in named if t)
     out = (
         f'<text x="{n(x)}" y="{n(y)}"><tspan class="bd-state">{_text(state.name)}{fault}</tspan>'
         f'<tspan class="bd-kind" dx="12">{_text(about)}</tspan></text>'
@@ -205,20 +210,19 @@ def _block(sheet: Sheet, block: Block, s: int) -> str:
 
 
 def _part_text(sheet: Sheet, part: str, text: PartText, k: int, s: int) -> str:
-    """Rows of member k, numbers of findings before its name; rows of the members before it stand above."""
+    """Rows of member k, numbers of findings before its name."""
     if not text.fixed:
         return ""
-    before = sum(len(text.fixed[i]) + max((len(r) for r in text.changing[i]), default=0) for i in range(k))
-    block = sheet.made.by_part.get(part)
-    before_marks = sum(m.part in sheet.marks for m in block.members[:k]) if block else 0
-    x, y = text.x, text.y + ROW * (before + 0.4 * before_marks)
+    x, y = text.spots[k]
     badge, shift = "", 0.0
-    if block and sheet.marks.get(part):
-        y += 0.0 if text.inside else 0.25
-        wide = badge_width(sheet.marks[part])
+    if part in sheet.made.by_part and sheet.marks.get(part):
+        y += 0.0 if text.under else 0.25
+        wide = badge_width(sheet.marks[part], sheet.badge_words)
         badge = _badge(sheet, part, (x, y - 0.4 - BADGE / 2, x + wide, y - 0.4 + BADGE / 2), s)
         shift = wide + 0.4
-    if text.inside:
+        if k in text.apart:
+            y, shift = y + ROW + 0.35, 0.0
+    if text.under:
         name = " ".join(t for t, bold in text.fixed[k] if bold)
         rest = [t for t, bold in text.fixed[k] if not bold] + list(text.changing[k][s])
         more = "".join(f" · {_text(t)}" for t in rest)
@@ -238,7 +242,8 @@ def _label(label: LineText, s: int, sheet: Sheet) -> str:
     if box is None:
         return ""
     figure = label.rows[s]
-    x, y = n(box[0] + 0.1), box[1] + 1.0
+    x, y = n(box[2] - 0.1 if label.put.end else box[0] + 0.1), box[1] + 1.0
+    anchor = ' text-anchor="end"' if label.put.end else ""
     over = " bd-high" if sheet.figures.lines[label.name].step[s] == "over" else ""
     role = f'<tspan class="bd-role">{label.role}</tspan>'
     if label.letter:
@@ -249,7 +254,7 @@ def _label(label: LineText, s: int, sheet: Sheet) -> str:
             f"{label.letter}</text></g>"
         )
     quiet = "" if sheet.figures.lines[label.name].sense[s][0] else " bd-quiet"
-    open_ = f'<text class="bd-lab{quiet}" data-bd-line="{_text(label.name)}" x="{x}" y="{n(y)}">'
+    open_ = f'<text class="bd-lab{quiet}" data-bd-line="{_text(label.name)}" x="{x}" y="{n(y)}"{anchor}>'
     rows = [figure] if label.put.choice < 2 else figure.split(" · ")
     if label.put.choice in (0, 2):
         first = f'<tspan class="bd-label">{_text(label.name)}</tspan>'
@@ -288,11 +293,15 @@ def _badge(sheet: Sheet, name: str, box: tuple[float, float, float, float], s: i
     found = [sheet.findings[m - 1] for m in marks]
     here = any(f.state in ("", sheet.results.states[s]) for f in found)
     worst = min((f.signal for f in found), key=SIGNALS.index)
-    said = "; ".join(f"{m}: {f.signal}, {f.headline}" for m, f in zip(marks, found, strict=True))
+    said = "; ".join(
+        f"{sheet.badge_words[m - 1]}: {f.headline}" if sheet.badge_words else f"{m}: {f.signal}, {f.headline}"
+        for m, f in zip(marks, found, strict=True)
+    )
     x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    label = badge_text(marks, sheet.badge_words)
     return (
         f'<g class="bd-mark bd-{worst.lower()}{"" if here else " bd-elsewhere"}" data-bd-at="{_text(name)}" '
         f'data-bd-findings="{" ".join(map(str, marks))}"><title>{_text(said)}</title>'
         f'<rect x="{n(box[0])}" y="{n(box[1])}" width="{n(box[2] - box[0])}" height="{n(BADGE)}" '
-        f'rx="{n(BADGE / 2)}"/><text x="{n(x)}" y="{n(y + 0.4)}" text-anchor="middle">{badge_text(marks)}</text></g>'
+        f'rx="{n(BADGE / 2)}"/><text x="{n(x)}" y="{n(y + 0.4)}" text-anchor="middle">{label}</text></g>'
     )

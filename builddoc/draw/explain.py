@@ -38,7 +38,7 @@ def circuit_legend(sheet: Sheet) -> str:
     items = _roles(set(sheet.picture.roles.values()))
     items += _shares(list(sheet.figures.lines.values()))
     if any(key.startswith("at ") for rows in sheet.facts.values() for row in rows for key in row):
-        items.append(f"<li>{_position_sample()}position of the valve in this state; ports stand at its rest</li>")
+        items.append(f"<li>{_position_sample()}position of the valve in this state, moved to its ports</li>")
     if any(net.role == "pilot" or net.pilot for net in sheet.made.nets) or "pilot" in sheet.picture.roles.values():
         items.append("<li>dashed inside a symbol: pilot or drain</li>")
     if sheet.packs:

@@ -10,6 +10,7 @@ from ..kinds import orders
 from ..kinds.base import SpoolOrder
 from ..results import Results
 from .figures import IDLE_SHARE
+from .pen_svg import FIGURES
 
 
 def facts(part: Part, results: Results) -> list[frozenset[str]]:
@@ -22,8 +23,12 @@ def facts(part: Part, results: Results) -> list[frozenset[str]]:
                 if value.position != "centre":
                     spool = "" if control.name == "position" else control.name
                     found[s].add(f"at {spool} {value.position}")
+                    if value.share < 1.0:
+                        found[s].add(f"part {spool}")
             elif isinstance(value, str) and control.name == "position":
                 found[s].add(f"at {value}")
+            elif control.name == "sleeve" and value != "fitted":
+                found[s].add("no sleeve")
             elif control.parse is orders.coupling and not value:
                 found[s].add("apart")
             elif control.parse is orders.opening and value == orders.SHUT:
@@ -37,32 +42,43 @@ def _passages(part: Part, results: Results, found: list[set[str]]) -> None:
     """Which galleries of a valve carry oil."""
     params: Any = part.params
     names = list(params.spools) or [""]
+    least = [IDLE_SHARE * _largest(results, s) for s in range(results.size)]
+    for s in range(results.size):
+        if results.solved[s]:
+            found[s].add(FIGURES)
     for k, branch in enumerate(results.network.branches):
         if branch.part != part.name or branch.leak:
             continue
         spool, _, way = branch.role.rpartition(": ")
         for s in range(results.size):
             q = results.q[s, k]
-            if not results.solved[s] or q != q or abs(q) <= IDLE_SHARE * _largest(results, s):
-                continue
-            here = found[s]
-            if way == "relief":
-                here |= {"relief", "P", "T"}
-            elif way == "centre":
-                n = names.index(spool)
-                here.add(f"by {n}")
-                if n == 0:
-                    here.add("P")
-                if n == len(names) - 1:
-                    here.add("PB" if params.power_beyond else "T")
-            elif way.startswith("P to "):
-                here |= {f"{way[-1]} {spool}", f"{way[-1]} {spool} in", "P"}
-            elif way.endswith(" to T"):
-                here |= {f"{way[0]} {spool}", f"{way[0]} {spool} out", "T"}
-            elif way == "B to A":  # regenerative position
-                here |= {f"A {spool}", f"B {spool}"}
-            elif way.endswith(" onward"):
-                here |= {f"{way[0]} {spool}", f"{way[0]} {spool} out"}
+            if results.solved[s] and q == q and abs(q) > least[s]:
+                found[s] |= _carrying(params, names, spool, way)
+
+
+def _carrying(params: Any, names: list[str], spool: str, way: str) -> set[str]:
+    """Facts of one passage that carries oil, named as in the valve's symbol."""
+    own = f"{way[0]} {spool}"
+    if way == "relief":
+        inlet = params.relief is not None and spool == ("" if names != [""] else spool)
+        return {"relief", "P", "T"} if inlet else {f"{spool} section", "P", "T"}
+    if way == "centre":
+        n = names.index(spool)
+        last = n == len(names) - 1
+        return {f"by {n}", *(["P"] if n == 0 else []), *(["PB" if params.power_beyond else "T"] if last else [])}
+    if way.startswith("P to "):
+        return {f"{way[-1]} {spool}", f"{way[-1]} {spool} in", "P"}
+    if way.endswith(" to T"):
+        return {own, f"{own} out", "T"}
+    if way.endswith(" onward"):
+        return {own, f"{own} out"}
+    if way == "B to A":
+        return {f"A {spool}", f"B {spool}", f"{spool} regen"}
+    if way.startswith("relief of "):
+        return {f"{way[-1]} {spool} relief", "T"}
+    if way.startswith("make-up to "):
+        return {f"{way[-1]} {spool} make-up"}
+    return set()
 
 
 def _largest(results: Results, s: int) -> float:

@@ -8,6 +8,7 @@ from html import escape
 from .symbols.pen import Mark, Word
 
 U = 10.0
+FIGURES = "figures"  # fact of a state that has any: what carries no oil is then faint
 
 
 def n(u: float) -> str:
@@ -17,7 +18,13 @@ def n(u: float) -> str:
 
 
 def _shown(when: str, facts: Collection[str]) -> bool:
-    return not when or (when[1:] not in facts if when.startswith("!") else when in facts)
+    if not when:
+        return True
+    for term in when.split("&"):
+        any_of = term.lstrip("!").split("|")
+        if any(key in facts for key in any_of) is term.startswith("!"):
+            return False
+    return True
 
 
 def marks_svg(
@@ -30,8 +37,8 @@ def marks_svg(
         if not _shown(mark.when, facts):
             continue
         style = f"bd-{mark.style}"
-        if mark.on and any(key in facts for key in mark.on.split("|")):
-            style += " bd-act"
+        if mark.on and FIGURES in facts:
+            style += " bd-act" if any(key in facts for key in mark.on.split("|")) else " bd-off"
         groups.setdefault(style, []).append(_steps(mark, dx, dy))
     # Shaded positions lie under everything else.
     order = sorted(groups, key=lambda style: not style.startswith("bd-s"))
@@ -47,12 +54,22 @@ def marks_svg(
 
 def _steps(mark: Mark, dx: float, dy: float) -> str:
     out = []
+    at = ("", "")
     for step in mark.steps:
         if len(step) == 1:
             out.append("z")
+            at = ("", "")  # back at the start
         elif len(step) == 3:
-            out.append(f"{step[0]}{n(dx + step[1])} {n(dy + step[2])}")
+            x, y = n(dx + step[1]), n(dy + step[2])
+            if step[0] == "L" and x == at[0]:
+                out.append(f"V{y}")
+            elif step[0] == "L" and y == at[1]:
+                out.append(f"H{x}")
+            else:
+                out.append(f"{step[0]}{x} {y}")
+            at = (x, y)
         else:
-            _, r, large, sweep, x, y = step
-            out.append(f"A{n(r)} {n(r)} 0 {large} {sweep} {n(dx + x)} {n(dy + y)}")
+            _, r, large, sweep, *to = step
+            at = (n(dx + to[0]), n(dy + to[1]))
+            out.append(f"A{n(r)} {n(r)} 0 {large} {sweep} {at[0]} {at[1]}")
     return "".join(out)

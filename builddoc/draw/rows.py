@@ -7,16 +7,18 @@ node in each channel that it uses and a gap in each row that it passes, so that 
 
 from __future__ import annotations
 
-import math
 import re
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
+from .fold import GAP, fold, room
+from .order import Places
 from .scheme import Block, Key, Net, Scheme
+from .wishes import settled, wish_rows, wish_sides
 
 POINTS = 24  # dot's points per u: an empty field of a record is then not wider than one u
-GAP = 1  # u kept free on each side of a block
 _NODE = re.compile(r"node (\S+) (\S+) (\S+)")
 Slot = Block | tuple[str, int]
 
@@ -25,7 +27,7 @@ Slot = Block | tuple[str, int]
 class Grid:
     """rows: number of rows. gaps: (net, row) -> x of the place where the net passes the row. slots: per row, (width,
     block or gap) from left to right. low, high: lowest and highest channel of each net. chan: (net, channel) ->
-    terminals above the channel and below it. nets: channel -> nets in it."""
+    terminals above the channel and below it. nets: channel -> nets in it. unmet: part -> why a hint was left."""
 
     rows: int
     gaps: dict[tuple[str, int], int] = field(default_factory=dict)
@@ -34,12 +36,16 @@ class Grid:
     high: dict[str, int] = field(default_factory=dict)
     chan: dict[tuple[str, int], tuple[list[Key], list[Key]]] = field(default_factory=dict)
     nets: dict[int, list[Net]] = field(default_factory=dict)
+    unmet: dict[str, str] = field(default_factory=dict)
 
 
-def place(made: Scheme, run: Callable[[str], str]) -> Grid:
-    """Rows, order and first x of all blocks. run: DOT text -> dot's `plain` output."""
-    _rank(made, run)
-    grid = Grid(max(b.row for b in made.blocks) + 1)
+def place(made: Scheme, run: Callable[[str], str], before: Places | None = None) -> Grid:
+    """Rows, order and first x of all blocks. run: DOT text -> dot's `plain` output. before: where parts stand in
+    another drawing whose order from left to right is to be kept."""
+    names = {id(b): f"b{n}" for n, b in enumerate(made.blocks)}
+    unmet = wish_rows(made, lambda more: _rank(made, run, names, more), names)
+    fold(made, settled(made))
+    grid = Grid(max(b.row for b in made.blocks) + 1, unmet=unmet)
     for net in made.nets:
         for key in net.terminals:
             block = made.home[key]
@@ -50,7 +56,8 @@ def place(made: Scheme, run: Callable[[str], str]) -> Grid:
         grid.low[net.name], grid.high[net.name] = min(used), max(used)
         for c in range(min(used), max(used) + 1):
             grid.nets.setdefault(c, []).append(net)
-    _order(made, grid, run)
+    _order(made, grid, run, before or {})
+    wish_sides(made, grid)
     return grid
 
 
@@ -63,8 +70,7 @@ def _xs(text: str) -> dict[str, tuple[float, float]]:
     return found
 
 
-def _rank(made: Scheme, run: Callable[[str], str]) -> None:
-    ids = {id(b): f"b{n}" for n, b in enumerate(made.blocks)}
+def _rank(made: Scheme, run: Callable[[str], str], ids: Mapping[int, str], more: Sequence[str]) -> None:
     out = ['digraph{rankdir=BT;splines=none;node[shape=box width=.1 height=.1 label=""]', *ids.values()]
     for net in made.nets:
         lower, upper = [], []
@@ -78,13 +84,13 @@ def _rank(made: Scheme, run: Callable[[str], str]) -> None:
     top = [ids[id(b)] for b in made.blocks if b.actuator]
     if top:
         out.append("{rank=same;" + ";".join(top) + "}")
-    places = _xs(run("\n".join(out) + "}"))
+    places = _xs(run("\n".join([*out, *more]) + "}"))
     levels = {y: n for n, y in enumerate(sorted({round(places[i][1], 2) for i in ids.values()}))}
     for block in made.blocks:
         block.row = levels[round(places[ids[id(block)]][1], 2)]
 
 
-def _order(made: Scheme, grid: Grid, run: Callable[[str], str]) -> None:
+def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places) -> None:
     ids = {id(b): f"b{n}" for n, b in enumerate(made.blocks)}
     out = [
         "digraph{rankdir=BT;splines=none;nodesep=.08;ranksep=.3;remincross=true;mclimit=4;"
@@ -92,7 +98,7 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str]) -> None:
     ]
     ranks: dict[int, list[str]] = defaultdict(list)
     for block in made.blocks:
-        width = _room(block)
+        width = room(block)
         fields = ["|".join(f"<{side}{i}>" for i in range(width)) for side in "ns"]
         out.append(
             f'{ids[id(block)]}[shape=record width={width * POINTS / 72:.3f} height=1.2 '
@@ -114,6 +120,11 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str]) -> None:
                 ranks[2 * c + 1].append(gap)
                 out.append(f"{gap}[width={1.6 * POINTS / 72:.3f}]")
                 edges.append(f"{here}->{gap}->{net.name}c{c + 1}[weight={2 * weight}]")
+    for r in range(grid.rows):
+        # What stood left of something shall do so again: an edge that is not drawn.
+        known = [b for b in made.blocks if b.row == r and b.members[0].part in before]
+        known.sort(key=lambda b: before[b.members[0].part][0])
+        edges += [f"{ids[id(a)]}->{ids[id(b)]}[style=invis weight=1]" for a, b in pairwise(known)]
     last = max(ranks)
     out += [f"s{r}[style=invis];{{rank=same;s{r};{';'.join(ranks[r])}}}" for r in range(last + 1)]
     out.append("->".join(f"s{r}" for r in range(last + 1)) + "[style=invis weight=0]")
@@ -122,7 +133,7 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str]) -> None:
         items: list[tuple[float, int, Slot]] = []
         for block in made.blocks:
             if block.row == r:
-                width = _room(block)
+                width = room(block)
                 items.append((places[ids[id(block)]][0] - width / 2, width, block))
         passing = [net.name for net in made.nets if grid.low[net.name] <= r < grid.high[net.name]]
         items += [(places[f"{name}g{r}"][0] - 0.8, 2, (name, r)) for name in passing]
@@ -138,11 +149,6 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str]) -> None:
                 grid.gaps[slot] = left + 1
             row.append((width, slot))
         grid.slots.append(row)
-
-
-def _room(block: Block) -> int:
-    """Width in u with words, marks and air."""
-    return math.ceil(block.left + block.w + block.lw + 2 * GAP)
 
 
 def _at(made: Scheme, ids: dict[int, str], key: Key) -> str:

@@ -32,8 +32,9 @@ class Member:
 
 @dataclass(slots=True)
 class Block:
-    """key: of the first part, or of a reservoir. x, y: place in u (y once rows are known). lw: room for words at the
-    right. left: room for marks at the left. tanks: terminals with the reservoir right below. row: counted upwards."""
+    """key: of the first part, or of a reservoir. x, y: place in u (y once rows are known). Room for words: lw at the
+    right, left at the left, over above; tall: height of symbol and words beside it. tanks: terminals with the
+    reservoir right below. row: counted upwards."""
 
     key: Key
     members: list[Member]
@@ -41,6 +42,7 @@ class Block:
     actuator: bool = False
     lw: int = 0
     left: int = 0
+    over: float = 0.0
     tall: float = 0.0
     tanks: dict[Key, str] = field(default_factory=dict)
     row: int = 0
@@ -57,9 +59,13 @@ class Block:
         return max(m.dy + m.symbol.h for m in self.members)
 
     @property
-    def H(self) -> float:
+    def deep(self) -> float:
         """Height with the reservoirs below and with words that are taller than the symbol."""
         return max(self.h + (TANK_ROOM if self.tanks else 0), self.tall)
+
+    @property
+    def H(self) -> float:
+        return self.over + self.deep
 
     def pins(self) -> dict[Key, Pin]:
         if not self.known:
@@ -67,6 +73,12 @@ class Block:
                 for port, pin in m.symbol.pins.items():
                     self.known["port", m.part, port] = Pin(m.dx + pin.x, m.dy + pin.y, pin.side)
         return self.known
+
+    def rearranged(self) -> None:
+        """After members have moved: pins and the beam follow."""
+        self.known = {}
+        if self.links:
+            self.links = _beam(self.members)
 
     def mirrors(self) -> bool:
         return all(m.symbol.mirrors for m in self.members) and not self.links
@@ -299,18 +311,22 @@ class _Builder:
         actuator = all(self.kind[n].group == "actuators" for n in names)
         apart = 5 if actuator and len(names) > 1 else 0
         h = max(self.symbols[n].h for n in names) + (1 if apart else 0)
+        shaft = self.symbols[names[1]].axis - self.symbols[names[0]].axis if len(names) > 1 and not actuator else 0
         for n in names:
             symbol = self.symbols[n]
-            members.append(Member(n, symbol, x, h - symbol.h if actuator else 0))
+            # A driver has no ports and stands beside the shaft of its pump.
+            down = h - symbol.h if actuator else shaft if not symbol.pins else 0
+            members.append(Member(n, symbol, x, down))
             x += symbol.w + apart
-        links: tuple[Mark, ...] = ()
-        if apart:
-            # One beam: a double line over the rods.
-            pen = Pen()
-            for d in (0.0, 0.5):
-                pen.thin((1.5, 0.9 + d), (members[-1].dx + 3.5, 0.9 + d))
-            links = tuple(pen.marks)
-        return Block(("part", names[0]), members, links, actuator)
+        return Block(("part", names[0]), members, _beam(members) if apart else (), actuator)
+
+
+def _beam(members: list[Member]) -> tuple[Mark, ...]:
+    """One beam: a double line over the rods."""
+    pen = Pen()
+    for d in (0.0, 0.5):
+        pen.thin((1.5, 0.9 + d), (members[-1].dx + 3.5, 0.9 + d))
+    return tuple(pen.marks)
 
 
 def _tank_block(key: Key) -> Block:

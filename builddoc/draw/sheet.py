@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -19,35 +18,18 @@ from .figures import UNKNOWN, Figures, figures
 from .frame import LETTERS, PartBox
 from .graph import Picture
 from .labelling import Box, Paper, Put, Wish, lay, on_line
+from .order import FEW, MORE_CROSSINGS, Places, crossings, flips, places
+from .partwords import BADGE, ROW, TEXT, PartText, PartWords, U, badge_width
 from .rows import Grid, place
 from .scheme import TANK_ROOM, Block, Key, Net, Scheme, scheme
-from .specs import spec
 from .straighten import improve
-from .text import width, wrap
+from .text import width
 from .tracing import Edge, Trace, entries_of, trace
 
 if TYPE_CHECKING:
     from ..checks.base import Finding
 
-U = 10.0  # px
-TEXT = 11.0  # px, of all words
-ROW = 1.3  # u between rows of words
-BADGE = 1.8  # u, height of a finding's number
 STUB = 2.4  # u of line above a repeated reservoir
-INSIDE = "directional valve"  # symbol whose words stand under its enclosure
-
-
-@dataclass(slots=True)
-class PartText:
-    """Words at a block's right, or under the enclosure of a stack. fixed: (text, bold) rows per member; changing: rows
-    per member and state."""
-
-    x: float
-    y: float
-    fixed: list[list[tuple[str, bool]]]
-    changing: list[list[tuple[str, ...]]]
-    inside: bool
-    box: Box
 
 
 @dataclass(slots=True)
@@ -84,6 +66,7 @@ class Sheet:
     facts: dict[str, list[frozenset[str]]]
     packs: list[Box]
     box: Box
+    badge_words: tuple[str, ...] = ()
     parts: list[PartBox] = field(default_factory=list)
     ends: dict[str, tuple[str, str]] = field(default_factory=dict)
     still: dict[str, str] = field(default_factory=dict)
@@ -95,33 +78,50 @@ def circuit_layout(
     *,
     units: str | Sequence[str] = "metric",
     findings: Sequence[Finding] = (),
+    badges: Sequence[str] = (),
     engine: engines.EngineName = "internal",
     cache_dir: str | Path | None = None,
+    like: Sheet | None = None,
 ) -> Sheet:
-    """Place a circuit for all its states. units: system(s) of units, the first is drawn. Raises DrawingError."""
+    """Place a circuit for all its states. units: system(s) of units, the first is drawn. badges: what marks each
+    finding in the drawing, left out: its number. like: an earlier revision's drawing, whose order is kept where that
+    costs little. Raises DrawingError."""
     system = units if isinstance(units, str) else next(iter(units), "metric")
-    return _Layout(circuit, results, system, findings).place(engine, cache_dir)
+    fresh = _Layout(circuit, results, system, findings, badges).place(engine, cache_dir)
+    if like is None:
+        return fresh
+    before = places(like.made)
+    moved = flips(places(fresh.made), before)
+    if moved < FEW:
+        return fresh
+    kept = _Layout(circuit, results, system, findings, badges).place(engine, cache_dir, before)
+    costly = crossings(kept.routed.edges) >= crossings(fresh.routed.edges) + MORE_CROSSINGS
+    return fresh if costly or flips(places(kept.made), before) >= moved else kept
 
 
 class _Layout:
-    def __init__(self, circuit: Circuit, results: Results, system: str, findings: Sequence[Finding]):
+    def __init__(
+        self, circuit: Circuit, results: Results, system: str, findings: Sequence[Finding], badges: Sequence[str] = ()
+    ):
         self.circuit, self.results, self.system = circuit, results, system
         self.made = scheme(circuit)
         self.picture = self.made.picture
         self.figures = figures(circuit, results, self.picture, system)
         self.findings = tuple(f for f in findings if f.outcome == "finding")
+        self.badges = tuple(badges)
         self.marks = self._marks()
-        self.fixed: dict[Key, list[list[tuple[str, bool]]]] = {}
-        self.changing: dict[Key, list[list[tuple[str, ...]]]] = {}
+        self.words = PartWords(circuit, self.figures, self.marks, self.badges, system, results.size)
         for block in self.made.blocks:
-            self._size(block)
+            self.words.size(block)
 
-    def place(self, engine: engines.EngineName, cache_dir: str | Path | None) -> Sheet:
+    def place(
+        self, engine: engines.EngineName, cache_dir: str | Path | None, before: Places | None = None
+    ) -> Sheet:  # fmt: skip
         def run(source: str) -> str:
             return engines.run(source, engine=engine, cache_dir=cache_dir)
 
         made = self.made
-        grid = place(made, run) if made.blocks else Grid(0)
+        grid = place(made, run, before) if made.blocks else Grid(0)
         if made.blocks:
             improve(made, grid)
         self.label_rows = {name: self._label_rows(name) for name in self.figures.lines}
@@ -131,9 +131,9 @@ class _Layout:
             net.name: trace(net, routed.edges[net.name], routed.places, self.figures, size) for net in made.nets
         }
         stubs = [self._stub(net, routed) for net in made.stubs]
-        texts = {b.key: self._text(b) for b in made.blocks}
+        texts = {b.key: self.words.text(b) for b in made.blocks}
         packs = _packs(made, self.circuit)
-        paper = Paper()
+        paper = Paper(*self._sides(routed))
         self._take(paper, traces, stubs, texts, routed)
         for a, b, c, d in packs:
             for edge in (((a, b), (c, b)), ((a, d), (c, d)), ((a, b), (a, d)), ((c, b), (c, d))):
@@ -144,7 +144,7 @@ class _Layout:
                     for b in made.blocks for m in b.members if b.key[0] == "part"}  # fmt: skip
         return Sheet(
             self.circuit, self.results, self.picture, self.figures, self.findings, made, grid, routed, traces, stubs,
-            texts, labels, self.marks, badges, changing, packs, box, self._boxes(),
+            texts, labels, self.marks, badges, changing, packs, box, self.badges, self._boxes(),
         )  # fmt: skip
 
     # ---- words of parts
@@ -156,77 +156,6 @@ class _Layout:
             for name in tie.parts if tie else (finding.subject,):
                 found.setdefault(name, []).append(number)
         return {name: tuple(numbers) for name, numbers in found.items()}
-
-    def _size(self, block: Block) -> None:
-        """Words of a block, and the room that they and its marks take."""
-        if block.key[0] == "tank":
-            self.fixed[block.key], self.changing[block.key] = [], []
-            block.lw = math.ceil(width(block.members[0].part, TEXT) / U + 0.7)
-            return
-        fixed, changing = [], []
-        said: set[str] = set()
-        for m in block.members:
-            rows = [(text, True) for text in wrap(m.part, 15)]
-            size = spec(self.circuit.parts[m.part].params, self.system)
-            if size and size not in said:
-                rows.append((size, False))
-                said.add(size)
-            fixed.append(rows)
-            changing.append(self._states(m.part))
-        self.fixed[block.key], self.changing[block.key] = fixed, changing
-        if self._inside(block):
-            return
-        texts = [(t, b) for rows in fixed for t, b in rows]
-        texts += [(t, False) for rows in changing for state in rows for t in state]
-        room = max(width(t, TEXT, b) for t, b in texts) / U
-        for m, rows in zip(block.members, fixed, strict=True):
-            if self.marks.get(m.part):
-                room = max(room, width(rows[0][0], TEXT, True) / U + badge_width(self.marks[m.part]) + 0.4)
-        block.lw = math.ceil(room + 0.7)
-        block.tall = ROW * self._count(block)
-
-    def _inside(self, block: Block) -> bool:
-        kind = kinds.registry()[self.circuit.parts[block.members[0].part].kind]
-        return kind.symbol == INSIDE and block.pins()["port", block.members[0].part, "P"].x < 5
-
-    def _count(self, block: Block) -> float:
-        """Rows of words; a row with a number of a finding is a little higher."""
-        fixed, changing = self.fixed[block.key], self.changing[block.key]
-        rows = sum(len(r) for r in fixed) + sum(max((len(s) for s in rows), default=0) for rows in changing)
-        return rows + 0.4 * sum(m.part in self.marks for m in block.members)
-
-    def _states(self, part: str) -> list[tuple[str, ...]]:
-        """Rows of figures per state; what the symbol itself shows is left out."""
-        kind = kinds.registry()[self.circuit.parts[part].kind]
-        out = []
-        for rows in self.figures.parts[part]:
-            if kind.symbol == INSIDE:
-                rows = tuple(t for t in rows if "relief" in t or t.startswith("passes"))
-            out.append(tuple(t for t in rows if t not in ("open", "joined", "closed")))
-        return out
-
-    def _text(self, block: Block) -> PartText:
-        fixed, changing = self.fixed[block.key], self.changing[block.key]
-        if block.key[0] == "tank":
-            x, y = block.x + 4.1, block.y + 2.2
-            name = block.members[0].part
-            box = (x, y - 1.1, x + width(name, TEXT) / U, y + 0.3)
-            return PartText(x, y, [[(name, False)]], [[() for _ in range(self.results.size)]], False, box)
-        if self._inside(block):
-            x = block.x + 4.2
-            name = " ".join(t for t, bold in fixed[0] if bold)
-            most = max(width(" · ".join([name, *s]), TEXT, True) for s in changing[0]) / U
-            marks = self.marks.get(block.members[0].part)
-            most += badge_width(marks) + 0.4 if marks else 0.0
-            y = block.y + block.h - 0.1
-            return PartText(x, y, fixed, changing, True, (x, y - 1.1, x + most, y + 0.3))
-        rows = self._count(block)
-        x = block.x + block.w + 0.5
-        y = block.y + block.h / 2 - rows * ROW / 2 + 1.0
-        if block.tanks or block.y + block.h / 2 < block.y + rows * ROW / 2 - 0.1:
-            y = max(y, block.y + 1.0)
-        box = (x - 0.2, y - 1.1, x + block.lw - 0.5, y + (rows - 1) * ROW + 0.4)
-        return PartText(x, y, fixed, changing, False, box)
 
     def _boxes(self) -> list[PartBox]:
         """Parts as the words alternative names them."""
@@ -265,13 +194,19 @@ class _Layout:
         key = next(t for t in net.terminals if t[0] == "port")
         return net, routed.places[key], entries_of(net, self.figures, self.results.size)[key]
 
+    def _sides(self, routed: Routed) -> tuple[float, float]:
+        xs = [x for b in self.made.blocks for x in (b.x - b.left, b.x + b.w + b.lw)]
+        xs += [x for edges in routed.edges.values() for edge in edges for x, _ in edge]
+        return (min(xs), max(xs)) if xs else (0.0, 0.0)
+
     def _take(
         self, paper: Paper, traces: dict[str, Trace], stubs: list[tuple[Net, Spot, list[int]]],
         texts: dict[Key, PartText], routed: Routed,
     ) -> None:  # fmt: skip
         for block in self.made.blocks:
             paper.take((block.x + 0.1, block.y + 0.1, block.x + block.w - 0.1, block.y + block.h - 0.1))
-            paper.take(texts[block.key].box)
+            for box in texts[block.key].boxes:
+                paper.take(box)
         for _, (x, y), _ in stubs:
             paper.take((x - 1.6, y + STUB - 0.9, x + 1.6, y + STUB + 0.7))
             paper.take((x - 0.2, y, x + 0.2, y + STUB))
@@ -306,7 +241,7 @@ class _Layout:
         badges: dict[str, Box] = {}
         for name in self.figures.lines:
             if self.marks.get(name) and name in edges:
-                size = badge_width(self.marks[name]), BADGE
+                size = badge_width(self.marks[name], self.badges), BADGE
                 box = on_line(paper, name, edges[name], *size)
                 if box is None:
                     put = lay(paper, [Wish(name, [size], edges[name])])[name]
@@ -317,7 +252,7 @@ class _Layout:
         for net, (x, y), _ in stubs:
             tank = next(t for t in net.terminals if t[0] == "tank")[1]
             if tank in self.marks and tank not in badges:
-                w, low = badge_width(self.marks[tank]), y + STUB + 0.7
+                w, low = badge_width(self.marks[tank], self.badges), y + STUB + 0.7
                 for left, top in ((x - w / 2, low), (x - 2.0 - w, y + 1.2), (x + 2.0, y + 1.2)):
                     box = (left, top, left + w, top + BADGE)
                     if paper.free(box):
@@ -357,7 +292,7 @@ class _Layout:
     ) -> Box:
         boxes: list[Box] = [(0.0, 0.0, 1.0, 1.0)] if not self.made.blocks else []
         boxes += [(b.x, b.y, b.x + b.w, b.y + b.h + (TANK_ROOM if b.tanks else 0)) for b in self.made.blocks]
-        boxes += [t.box for t in texts.values()]
+        boxes += [box for t in texts.values() for box in t.boxes]
         boxes += [t.put.box for t in labels.values() if t.put.box]
         boxes += badges.values()
         boxes += [around(e) for found in traces.values() for s in found.stretches for e in s.edges]
@@ -370,14 +305,6 @@ class _Layout:
 def around(edge: Edge, m: float = 0.15) -> Box:
     (x1, y1), (x2, y2) = edge
     return min(x1, x2) - m, min(y1, y2) - m, max(x1, x2) + m, max(y1, y2) + m
-
-
-def badge_width(marks: tuple[int, ...]) -> float:
-    return max(BADGE, (10.0 + 6.2 * len(badge_text(marks))) / U)
-
-
-def badge_text(marks: tuple[int, ...]) -> str:
-    return ", ".join(str(m) for m in marks) if len(marks) <= 3 else f"{marks[0]}, {marks[1]} +{len(marks) - 2}"
 
 
 def _telling(edge: Edge) -> float:
@@ -440,9 +367,13 @@ def _pack(made: Scheme, circuit: Circuit, group: list[Block]) -> Box | None:
     if not pumps or len(group) < 2:
         return None
     box = (
-        min(b.x for b in group) - 0.7, min(b.y for b in group) - 1.0, max(b.x + b.w + b.lw for b in group) + 0.7,
-        max(b.y + max(b.H, b.tall) for b in group) + 0.7,
+        min(b.x - b.left for b in group) - 0.7, min(b.y - b.over for b in group) - 1.0,
+        max(b.x + b.w + b.lw for b in group) + 0.7,
+        max(b.y + b.deep for b in group) + 0.7,
     )  # fmt: skip
-    inside = [b for b in made.blocks if b not in group and b.x - 0.6 < box[2] and box[0] < b.x + b.w + b.lw + 0.6
-              and b.y < box[3] and box[1] < b.y + b.H]  # fmt: skip
+    inside = [
+        b for b in made.blocks
+        if b not in group and b.x - b.left - 0.6 < box[2] and box[0] < b.x + b.w + b.lw + 0.6
+        and b.y - b.over < box[3] and box[1] < b.y + b.deep
+    ]  # fmt: skip
     return None if inside else box

@@ -49,7 +49,7 @@ def _carried(case: Case, s: int, actuator: Actuator) -> set[int]:
     for node, k in actuator.k.items():
         if k * force > 0:
             level = _level(case, s, node)
-            near = walk.reach(case.network, [node], s, pilots=False) - {RESERVOIR}
+            near = walk.reach(case.network, [node], s, pilots=False, rotors=True) - {RESERVOIR}
             found |= {n for n in near if _level(case, s, n) >= CARRIES * level > 0}
     return found
 

@@ -19,7 +19,7 @@ VERBS = ("remove", "add", "replace", "set", "re-route")
 SECTIONS = (*NAMED, "plugged", "defaults")
 OWN = ("machine", "revision", "date", "title", "status", "units", "faults", "accepted", "show")
 """Keys that are said beside `from`. Of these a revision does not take over what was accepted in the earlier one."""
-SINGLE = ("oil", "ambient")  # may be set where the base leaves them out
+SINGLE = ("oil", "ambient", "declare")  # may be set where the base leaves them out
 
 
 @dataclass(frozen=True, slots=True)

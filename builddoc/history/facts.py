@@ -27,6 +27,8 @@ QUANTITIES: Mapping[str, tuple[str, str]] = {
     "end pressure": ("line", "Pressure at the other end."),
     "flow": ("line, pump", "Flow, whichever way it runs; of a pump: what it delivers."),
     "velocity": ("line", "Mean velocity of the oil."),
+    "warmed": ("line, cylinder", "Pressure of oil that is shut in there, 30 K warmer: with hoses giving way, and in "
+               "stiff walls. Worked out in the state in which it gets highest."),
     "share": ("line, port, engine", "Share of the rating that is used; of an engine: of what it can give for hours."),
     "speed": ("cylinder, motor", "Speed of the rod or shaft, whichever way it moves."),
     "force": ("cylinder", "Force of the rod."),
@@ -107,6 +109,7 @@ def facts(case: Case) -> Facts:
     _lines(case, found)
     _ports(case, found)
     _parts(case, found)
+    _shut_in(case, found)
     _machine(case, found)
     _written(case.circuit, len(case.results.states), found)
     circuit = case.circuit
@@ -170,10 +173,10 @@ def _lines(case: Case, found: dict[str, Figure]) -> None:
     import numpy as np
 
     from ..checks import strength
-    from ..checks.duty import duties, flow_of
+    from ..checks.duty import duties_of, flow_of
     from ..checks.velocity import line_velocity
 
-    r, duty = case.results, duties(case.circuit, case.network)
+    r, duty = case.results, duties_of(case)
     for name in case.circuit.lines:
         start, end = r.line_pressures(name)
         level = level_of(case, sorted(strength.line_nodes(case.network, name)))
@@ -267,6 +270,17 @@ def _solved(case: Case, values: Array) -> Array:
     import numpy as np
 
     return np.where(case.results.solved, values, np.nan)
+
+
+def _shut_in(case: Case, found: dict[str, Figure]) -> None:
+    """Of each closed volume, under the names of its cylinders and lines."""
+    from ..checks.closed import closed
+
+    for one in closed(case):
+        if one.rises:
+            cells = tuple((one.least, one.most) if s == one.state else () for s in case.results.states)
+            for name in (*one.rods, *one.lines):
+                found.setdefault(f"{name}.warmed", Figure("pressure", cells))
 
 
 def _machine(case: Case, found: dict[str, Figure]) -> None:

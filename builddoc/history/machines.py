@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from ..page.draft import Noted
 from .registry import Entry, Registry
 
+_OPEN = "NOT CHECKED"
 _STATUS = {"built": "built", "planned": "planned, not built", "withdrawn": "withdrawn, not to be followed"}
 
 
@@ -60,30 +61,55 @@ def index_markdown(machines: Iterable[tuple[str, Sequence[Revised]]], here: str)
 def machine_markdown(name: str, revisions: Sequence[Revised], here: str) -> str:
     """A machine's page. here: its own path below the docs folder, for links."""
     lines = [f"# {_plain(name)}", "", "Made from the circuits of this journal. Predictions for this one machine, not "
-             "approval.", "", "## Revisions", ""]  # fmt: skip
+             "approval.", "", *_time_line(revisions, here)]  # fmt: skip
     for revised in revisions:
         head = revised.entry.head
-        status = _STATUS.get(head.status, head.status)
-        page = f", on [its page]({_link(revised.entry.page, here)})"
-        lines += [f"### Revision {_plain(head.revision)}", "", f"{head.date or 'No date'}; {status}{page}.", ""]
         if head.base or head.base_file:
-            lines += [f"Written as changes to {_plain(head.base or head.base_file)}:", ""]
-            lines += [f"- {_plain(what)}: {_plain(because)}" for what, because in revised.changes]
-            lines.append("")
-        if revised.readings:
-            taken = (f"[{date or 'without a date'}]({_link(on, here)})" for date, on in revised.readings)
-            lines += [f"Readings taken on it: {', '.join(taken)}.", ""]
-    now = current(revisions)
-    lines += ["## Open findings", ""]
+            lines += [f"## What revision {_plain(head.revision)} changed", "",
+                      f"Written as changes to {_plain(head.base or head.base_file)}:", "",
+                      *_by_reason(revised.changes), ""]  # fmt: skip
+    return "\n".join([*lines, *_open_findings(current(revisions), here)]) + "\n"
+
+
+def _time_line(revisions: Sequence[Revised], here: str) -> list[str]:
+    rows = []
+    for revised in revisions:
+        head = revised.entry.head
+        name, status = _plain(head.revision), _STATUS.get(head.status, head.status)
+        rows.append((head.date, f"revision {name}: {status}", revised.entry.page))
+        rows += [(date, f"readings taken on revision {name}", page) for date, page in revised.readings]
+    rows.sort(key=lambda row: row[0] or "9999")
+    told = (f"| {date or 'no date'} | {what} | [page]({_link(page, here)}) |" for date, what, page in rows)
+    return ["## Time line", "", "| date | what | where |", "|---|---|---|", *told, ""]
+
+
+def _by_reason(changes: Sequence[tuple[str, str]]) -> list[str]:
+    """One entry for each reason, in the order of writing, with what was changed for it."""
+    reasons: dict[str, list[str]] = {}
+    for what, because in changes:
+        reasons.setdefault(because, []).append(_plain(what))
+    return [f"- *{_plain(because)}*: {'; '.join(done)}." for because, done in reasons.items()]
+
+
+def _open_findings(now: Revised | None, here: str) -> list[str]:
     if now is None:
-        lines.append("No revision was built yet.")
-    elif now.findings is None:
-        lines.append(f"Revision {_plain(now.entry.head.revision)} has errors: nothing could be worked out.")
-    else:
-        lines += [f"Of revision {_plain(now.entry.head.revision)}, the newest that was built:", ""]
-        said = [(f"{f.signal} (accepted)" if f.accepted else f.signal, f.headline) for f in now.findings]
-        lines += [f"- **{word}** {_plain(headline)}" for word, headline in said] or ["None."]
-    return "\n".join(lines) + "\n"
+        return ["## Open findings", "", "No revision was built yet."]
+    name = _plain(now.entry.head.revision)
+    if now.findings is None:
+        return ["## Open findings", "", f"Revision {name} has errors: nothing could be worked out."]
+    where = f"[page of revision {name}]({_link(now.entry.page, here)})"
+    which = f"Of revision {name}, the newest that was built; figures and remedies on the {where}."
+    lines = ["## Open findings", "", which, ""]
+    said = [(f"{f.signal} (accepted)" if f.accepted else f.signal, f) for f in now.findings]
+    lines += [f"- **{word}** {_told(f)}" for word, f in said if f.signal != _OPEN] or ["None."]
+    unchecked = [f for f in now.findings if f.signal == _OPEN]
+    if unchecked:
+        lines += ["", "## Not checked", "", "Not checked is not safe.", "", *(f"- {_told(f)}" for f in unchecked)]
+    return lines
+
+
+def _told(finding: Noted) -> str:
+    return _plain(finding.headline) + (f", in ‘{_plain(finding.state)}’" if finding.state else "")
 
 
 def _link(page: str, here: str) -> str:

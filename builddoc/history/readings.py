@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -28,6 +29,9 @@ RULES: dict[str, tuple[float, float]] = {
     "share": (0.05, 0.0),
 }
 SUCTION = 5e3  # Pa: a vacuum gauge tells more than a pressure gauge; common practice, no source
+Point = tuple[str, str, tuple[tuple[str, str], ...]]
+"""What was read, in which state, with which speeds."""
+LATEST = "9999"  # later than any date
 RECORDED = {"drift": "length", "leak-down": "length", "droop": "share"}  # no prediction: kept for the trend
 
 
@@ -47,8 +51,11 @@ class Outcome:
     trend: str = ""
 
 
-def outcomes(block: Readings, circuit: Circuit) -> tuple[list[Outcome], list[Message]]:
-    """Each reading against the prediction at its own conditions, and what is wrong with the readings."""
+def outcomes(
+    block: Readings, circuit: Circuit, others: Sequence[Reading] = ()
+) -> tuple[list[Outcome], list[Message]]:
+    """Each reading against the prediction at its own conditions, and what is wrong with the readings. others: further
+    readings of the same revision, for the trend."""
     said: list[Message] = []
     variants: dict[str, State] = {}
     labels: list[str] = []
@@ -68,7 +75,7 @@ def outcomes(block: Readings, circuit: Circuit) -> tuple[list[Outcome], list[Mes
         row = _outcome(reading, label, found, circuit, said)
         if row is not None:
             rows.append(row)
-    return _trends(rows), said
+    return _trends(rows, others), said
 
 
 def solved_in(circuit: Circuit, states: dict[str, State]) -> Facts:
@@ -188,22 +195,43 @@ def _instrument(reading: Reading, dimension: str, value: float, said: list[Messa
     return None if end is None else abs(grade / 100.0 * end)
 
 
-def _trends(rows: Sequence[Outcome]) -> list[Outcome]:
-    """Repeated readings of one point in one state against the first of them, by date."""
-    order = sorted(range(len(rows)), key=lambda n: rows[n].reading.text.date or "9999")
-    first: dict[tuple[str, str], Outcome] = {}
-    told = list(rows)
-    for n in order:
-        row = rows[n]
-        key = (row.reading.text.point, row.reading.text.state)
-        held = first.setdefault(key, row)
-        if held is not row:
-            gap = row.value - held.value
-            if row.dimension != "temperature" and held.value:
-                words = f"{gap / abs(held.value) * 100:+.0f} %".replace("-", "−")
-            else:
-                wanted = "temperature difference" if row.dimension == "temperature" else row.dimension
-                words = quantities.show(gap, wanted)
-            since = held.reading.text.date or "the first"
-            told[n] = replace(row, trend=f"{words} since {since}")
+def _trends(rows: Sequence[Outcome], others: Sequence[Reading]) -> list[Outcome]:
+    """Repeated readings of one point in one state at one speed against the first of them, by date. A reading without
+    a date counts as later than those with one; in another block it counts for nothing."""
+    first: dict[Point, tuple[str, float]] = {}
+    for row in rows:
+        _keep(first, row.reading, row.value)
+    for row in rows:
+        for other in others:
+            if _same(other, row.reading) and other.text.date:
+                with contextlib.suppress(quantities.QuantityError):  # its own block says what is wrong with it
+                    _keep(first, other, quantities.parse(other.text.value, row.dimension))
+    told = []
+    for row in rows:
+        date, value = first[_point(row.reading)]
+        here = (row.reading.text.date or LATEST, row.value) == (date, value)
+        since = "the first" if date == LATEST else date
+        told.append(row if here else replace(row, trend=f"{_gap(row, value)} since {since}"))
     return told
+
+
+def _point(reading: Reading) -> Point:
+    return reading.text.point, reading.text.state, tuple(sorted(reading.text.speed.items()))
+
+
+def _same(one: Reading, other: Reading) -> bool:
+    return _point(one) == _point(other)
+
+
+def _keep(first: dict[Point, tuple[str, float]], reading: Reading, value: float) -> None:
+    date, key = reading.text.date or LATEST, _point(reading)
+    if key not in first or date < first[key][0]:
+        first[key] = (date, value)
+
+
+def _gap(row: Outcome, before: float) -> str:
+    gap = row.value - before
+    if row.dimension != "temperature" and before:
+        return f"{gap / abs(before) * 100:+.0f} %".replace("-", "−")
+    wanted = "temperature difference" if row.dimension == "temperature" else row.dimension
+    return quantities.show(gap, wanted)

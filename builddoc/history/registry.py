@@ -50,6 +50,8 @@ class Entry:
     head: Head = field(default_factory=Head)
     block: str = ""
     block_path: str = ""
+    measured: bool = False
+    """The text is a readings block, not a circuit."""
     number: int = 1
 
 
@@ -86,10 +88,11 @@ def _plain(value: str) -> str:
 
 
 class Registry:
-    """Circuits by machine and revision. The same text found twice counts once. outer: asked for what is not here."""
+    """Circuits by machine and revision, and the readings taken on them. The same text found twice counts once. outer:
+    asked for what is not here."""
 
-    def __init__(self, entries: Iterable[Entry] = (), outer: Registry | None = None):
-        self._outer = outer
+    def __init__(self, entries: Iterable[Entry] = (), outer: Registry | None = None, taken: Iterable[Entry] = ()):
+        self._outer, self._taken = outer, list(taken)
         self._by_name: dict[str, dict[str, list[Entry]]] = {}
         for entry in entries:
             head = entry.head
@@ -99,12 +102,21 @@ class Registry:
                     known.append(entry)
 
     @classmethod
-    def of(cls, sources: Iterable[Source], page: str = "", outer: Registry | None = None) -> Registry:
-        return cls((entry for source in sources for entry in entries_of(source, page)), outer)
+    def of(
+        cls, sources: Iterable[Source], page: str = "", outer: Registry | None = None, taken: Iterable[Entry] = ()
+    ) -> Registry:
+        return cls((entry for source in sources for entry in entries_of(source, page)), outer, taken)
 
     def entries(self) -> list[Entry]:
         """Its own, without those of `outer`."""
         return [e for revisions in self._by_name.values() for found in revisions.values() for e in found]
+
+    def taken(self, machine: str, revision: str) -> list[Entry]:
+        """Readings blocks about a revision, the outer ones included, by date."""
+        found = {entry.text: entry for entry in [*(self._outer.taken(machine, revision) if self._outer else ()), *(
+            e for e in self._taken if (_key(e.head.machine), e.head.revision) == (_key(machine), revision)
+        )]}  # fmt: skip
+        return sorted(found.values(), key=lambda entry: entry.head.date)
 
     def machines(self) -> list[str]:
         """Names as first written, in order."""
@@ -147,7 +159,7 @@ def entries_of(source: Source, page: str = "") -> list[Entry]:
     text = _load(target)
     if text is None:
         return []
-    return [Entry(text, target.as_posix(), 1, 1, page, head_of(text), source.text, source.path, source.number)]
+    return [Entry(text, target.as_posix(), 1, 1, page, head_of(text), source.text, source.path, number=source.number)]
 
 
 def _effective(text: str, path: str) -> Head:

@@ -21,6 +21,7 @@ class DCMotorParams(DriverParams):
     cable: Area | None = Field(None, description="Cross-section of the cable, as `35 mm2`.")
     cable_loop: Length | None = Field(None, description="Length of the cable there and back.")
     fuse: Current | None = Field(None, description="Rating of the fuse or breaker at the battery.")
+    fused: bool | None = Field(None, description="There is a fuse or breaker at the battery; `no`: there is none.")
     longest_on_time: Duration | None = Field(None, description="Longest time it may run at a stretch, from its sheet.")
     continuous_share: Efficiency = Field(1.0, description="Share of its power that it can give for its on-time.")
 

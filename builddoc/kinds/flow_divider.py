@@ -9,7 +9,7 @@ from pydantic import Field, field_validator
 from pydantic_core import PydanticCustomError
 
 from ..circuit import Part, Rating
-from ..fields import Displacement, Leakage, Length, PressureDrop, Share
+from ..fields import Displacement, Flow, Leakage, Length, PressureDrop, Share
 from . import limiting
 from .base import Kind, Parameters, Port, Relief, assumed, assumptions_of
 
@@ -36,6 +36,10 @@ class FlowDividerParams(Parameters):
     allowed_difference: Length | None = Field(
         None, description="How far what it keeps level may be apart after a stroke; for the rules."
     )
+    lowest_flow: Flow | None = Field(
+        None, description="Least flow at its inlet at which its maker says that it divides; for the rules."
+    )
+    highest_flow: Flow | None = Field(None, description="Greatest flow at its inlet that its maker allows; likewise.")
 
     @field_validator("sections")
     @classmethod

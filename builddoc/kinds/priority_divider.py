@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from pydantic import Field
 
 from ..circuit import Part
+from ..fields import Flow
 from . import compensating, limiting
 from .base import Kind, Parameters, Port, Relief
 
@@ -18,6 +19,10 @@ class PriorityDividerParams(Parameters, compensating.Metering):
     relief: limiting.ReliefField | None = Field(
         None, description="Built-in relief of the controlled side, to a port T that the divider then has."
     )
+    lowest_flow: Flow | None = Field(
+        None, description="Least flow at its inlet at which its maker says that it divides; for the rules."
+    )
+    highest_flow: Flow | None = Field(None, description="Greatest flow at its inlet that its maker allows; likewise.")
 
 
 class PriorityDivider(Kind[PriorityDividerParams]):

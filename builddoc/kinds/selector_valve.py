@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Annotated, Literal
 
 import numpy as np
-from pydantic import BeforeValidator
+from pydantic import BeforeValidator, Field
 
 from ..circuit import Part
 from ..fields import DropAtFlow
@@ -41,6 +41,10 @@ class SelectorValveParams(Parameters):
         "none", "Middle position: `none`, all ports `blocked`, or `open` (joined)."
     )
     drop: DropAtFlow = assumed(at_40(3.0), "Pressure drop of each open path at a flow.")
+    transition: Literal["", "open", "closed"] = Field(
+        "", description="While the lever is between two positions its ports are joined (`open`) or blocked (`closed`), "
+        "as its sheet says; for the rules, not in the equations."
+    )
 
 
 class SelectorValve(Kind[SelectorValveParams]):

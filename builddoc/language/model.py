@@ -134,6 +134,14 @@ class StateText(Written):
     note: str = Field("", description="A remark.")
 
 
+class HintText(Written):
+    """Where a part is wished in the circuit drawing. It is given no place: lines decide first, and a wish that they do
+    not allow is told and left."""
+
+    side: str = Field("", description="`left` or `right`, at the end of its row; or `left of bank`, `right of bank`.")
+    row: str = Field("", description="`above bank`, `below bank`, or `level with bank`.")
+
+
 class ShowText(Written):
     """What the page shows."""
 
@@ -144,6 +152,10 @@ class ShowText(Written):
     view: Literal["circuit", "flow diagram", "both"] = Field(
         "circuit", description="Drawing: symbols of the trade, a plain flow diagram of named boxes, or both."
     )
+    hints: dict[str, HintText] = Field(
+        default_factory=dict, description="Part -> where it is wished in the drawing, as `{gauge: {side: left}}`; keys "
+        "`side` and `row`.",
+    )  # fmt: skip
 
 
 class FaultsText(Written):

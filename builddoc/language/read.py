@@ -10,11 +10,12 @@ from ..kinds.fitting import rated_at
 from ..messages import Message, Place
 from .accepting import read_accepted
 from .faults import read_faults
+from .hints import read_hints
 from .hookups import read_hook_ups
 from .lines import conduits, connect, read_lines
 from .model import CircuitText, HeadText, ShowText, keys_of
 from .oil import read_oil
-from .parts import read_defaults, read_parts
+from .parts import PartDraft, read_defaults, read_parts
 from .revisions import Bases, as_text, errors, in_text, is_changed, whole
 from .routes import Plumbing
 from .states import Levers, read_states
@@ -123,7 +124,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
     states = read_states(section("states"), Levers.of(parts, ties, pairs), hook_ups, talk)
     faults, excluded = read_faults(section("faults"), [*parts, *lines, *ties, *states], talk)
     accepted = read_accepted(section("accepted"), talk)
-    show = _show(section("show"), states, talk)
+    show = _show(section("show"), states, parts, talk)
     if talk.failed or head is None or oil is None or show is None:
         return Reading(None, talk.in_order())
     plugged = tuple(p.end for p in plumbing.plugs if p.end is not None)
@@ -165,7 +166,9 @@ def _rated_hot(lines: dict[str, Line], oil: Oil, states: dict[str, State]) -> di
     }
 
 
-def _show(node: Node | None, states: dict[str, State], talk: Talk) -> Show | None:
+def _show(
+    node: Node | None, states: dict[str, State], parts: dict[str, PartDraft], talk: Talk
+) -> Show | None:
     if node is None:
         return Show()
     if not isinstance(node, Group):
@@ -183,7 +186,8 @@ def _show(node: Node | None, states: dict[str, State], talk: Talk) -> Show | Non
             suggestion(written.state, states, "states"),
         )
         return None
-    return Show(written.state, tuple(written.hide), written.view)
+    hints = read_hints(node.values.get("hints"), written.hints, parts, talk)
+    return Show(written.state, tuple(written.hide), written.view, hints)
 
 
 def _from_file(group: Group, path: str, text: str, talk: Talk, bases: Bases | None) -> Reading:

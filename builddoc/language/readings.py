@@ -41,6 +41,7 @@ class ReadingsText(TakenText):
     machine: str = Field(description="Name of the machine.")
     revision: str = Field(description="The revision that it was when it was measured.")
     title: str = Field("", description="Heading of the block.")
+    seen: str = Field("", description="Print of the circuit that was measured, as `builddoc readings new` writes it.")
     readings: list[dict[str, object]] = Field(description="The readings, each a group of keys.")
 
 
@@ -58,11 +59,15 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Readings:
+    """A block. seen: print of the circuit that was measured, "" = not said; seen_place: of it."""
+
     machine: str
     revision: str
     title: str
     readings: tuple[Reading, ...]
     place: Place
+    seen: str
+    seen_place: Place
 
 
 def read_readings(text: str, path: str = "") -> tuple[Readings | None, list[Message]]:
@@ -73,7 +78,7 @@ def read_readings(text: str, path: str = "") -> tuple[Readings | None, list[Mess
     written = check(ReadingsText, group, "the readings", group.place, talk) if group is not None else None
     found = []
     if group is not None and written is not None:
-        shared = group.without("machine", "revision", "title", "readings")
+        shared = group.without("machine", "revision", "title", "seen", "readings")
         node = group.values["readings"]
         for number, item in enumerate(node.items if isinstance(node, Sequence) else (), 1):
             assert isinstance(item, Group)  # the model has seen to it
@@ -83,7 +88,9 @@ def read_readings(text: str, path: str = "") -> tuple[Readings | None, list[Mess
                 found.append(Reading(one, item.place, {k: v.place for k, v in whole.values.items()}))
     if group is None or written is None or talk.failed:
         return None, talk.in_order()
-    return (
-        Readings(written.machine, written.revision, written.title, tuple(found), group.values["revision"].place),
-        talk.in_order(),
-    )
+    place = group.values["revision"].place
+    seen_place = group.values["seen"].place if "seen" in group.values else place
+    block = Readings(
+        written.machine, written.revision, written.title, tuple(found), place, written.seen, seen_place
+    )  # fmt: skip
+    return block, talk.in_order()

@@ -29,6 +29,10 @@ _CONDUIT = ("rating", "roughness")  # told once, with the keys of every line
 _RULES = (
     "## Rules\n\nWhat a circuit is checked for, with harm, criterion, remedy and source: [the rules](rules/index.md)."
 )
+_TABLES = (
+    "## Tables\n\nSizes, ratings, losses and guides that are looked up by name, each with its source: "
+    "[the tables](standards/index.md)."
+)
 _SYMBOLS = "The symbols of all kinds on one page: [symbols](symbols.md)."
 _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring")
 
@@ -49,12 +53,13 @@ def reference_markdown() -> str:
 
 
 def reference_pages() -> dict[str, str]:
-    """The same as pages of a site, by path: `index.md`, `symbols.md`, `kinds/NAME.md` with a solved circuit for each kind, and
-    `rules/RULE.md` (with an index) for each rule that circuits are checked by."""
+    """The same as pages of a site, by path: `index.md`, `symbols.md`, `kinds/NAME.md` with a solved circuit for each
+    kind, `rules/RULE.md` (with an index) for each rule that circuits are checked by, and `standards/` with tables."""
     from ..rulebook import rules_pages
+    from ..standards.pages import standards_pages
 
-    pages = {"index.md": _page("\n\n".join([_SYMBOLS, *_kind_lists(), _RULES])), **rules_pages()}
-    pages["symbols.md"] = _symbols_page()
+    words = "\n\n".join([_SYMBOLS, *_kind_lists(), _RULES, _TABLES])
+    pages = {"index.md": _page(words), "symbols.md": _symbols_page(), **rules_pages(), **standards_pages()}
     for kind in kinds.registry().values():
         pages[_kind_path(kind)] = _kind_page(kind)
     return pages

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..checks.base import Finding
+from ..checks.base import ORDER, Finding
 from ..history.claims import shown
 from ..history.compare import Difference, Limit, Shift, Turn, differences, limits, shifts, turns
 from ..history.facts import Facts, Figure, facts
@@ -19,11 +19,14 @@ from .environment import fill, share
 from .named import named_circuit
 
 if TYPE_CHECKING:
+    from ..draw.sheet import Sheet
     from ..draw.svg import Drawing
     from ..history.registry import Entry
     from ..pipeline import Solved
     from .rendering import Options
 
+AT_A_GLANCE = 4  # rows of each sort in the summary, so that it fits one screen
+DRAWN = ("parts", "lines", "ties")
 FIRST = 14  # rows of figures that stand open; the rest is folded
 SIGNS = {"added": "+", "removed": "−", "changed": "~"}  # told apart without colour
 PLURAL = {"parts": "part", "lines": "line", "ties": "tie", "states": "state", "settings": "setting"}
@@ -31,11 +34,22 @@ PLURAL = {"parts": "part", "lines": "line", "ties": "tie", "states": "state", "s
 
 @dataclass(frozen=True, slots=True)
 class Marked:
-    """A drawing with its marks. notes: (number, sign, words); number 0 = not in the drawing."""
+    """A drawing whose badges name the rows of the table of changes."""
 
     title: str
     drawing: Drawing | None
-    notes: list[tuple[int, str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A row of the table of changes. badge: sign and number in the drawings, "" = it is not in them."""
+
+    badge: str
+    difference: Difference
+
+
+Reasons = list[tuple[str, list[Change]]]
+"""Changes by the reason that the writer gave."""
 
 
 def comparison_draft(
@@ -79,10 +93,13 @@ def _draw_up(
     old, new = facts(before.case), facts(after.case)
     moved = shifts(old, new)
     findings = turns(before.findings, after.findings)
+    reasons = _by_reason(changed)
+    placed: list[Sheet] = []
     sides = [
-        _marked(solved, state, changed, drop, f"{PREFIX}-{letter}", options, engine_cache, messages)
+        _marked(solved, state, reasons, drop, f"{PREFIX}-{letter}", options, engine_cache, messages, placed)
         for solved, drop, letter in ((before, "added", "a"), (after, "removed", "b"))
     ]
+    limiting = [_limit_row(limit) for limit in limits(old, new)]
     rows = [_figure_row(shift, old, new) for shift in moved]
     values = {
         "title": wanted.title or f"{after.circuit.machine}: revision {wanted.before} and {wanted.after}",
@@ -94,12 +111,15 @@ def _draw_up(
             [s for s in after.circuit.states if s not in before.circuit.states],
         ],
         "changed": changed,
-        "signs": SIGNS,
+        "reasons": reasons,
+        "glance": _glance(findings),
+        "glance_rows": rows[:AT_A_GLANCE],
         "singular": PLURAL,
         "first_rows": rows[:FIRST],
         "more_rows": rows[FIRST:],
         "groups": [(how, title, [t for t in findings if t.how == how]) for how, title in _TURNS],
-        "limits": [_limit_row(limit) for limit in limits(old, new)],
+        "limits": limiting,
+        "limiting": next((row for row in limiting if row[3].startswith("limits")), None),
         "summary": _summary(changed, findings, wanted),
         "p": PREFIX,
     }
@@ -124,33 +144,78 @@ def _summary(changed: list[Difference], found: list[Turn], wanted: Comparison) -
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """Findings of one direction: how many of which signal word, the gravest headlines, how many more there are."""
+
+    title: str
+    tally: str
+    first: list[tuple[str, str]]
+    more: int
+
+
+def _glance(found: list[Turn]) -> list[Glance]:
+    """What the change bought and what it brought."""
+    sides = (("Bought", "gone", ("went", "better")), ("Brought", "new or worse", ("came", "worse")))
+    glances = []
+    for title, word, ways in sides:
+        turned = [(t.after if t.how == "worse" else t.before or t.after) for t in found if t.how in ways]
+        own = sorted((f for f in turned if f is not None), key=lambda f: ORDER[f.signal])
+        words = [f.signal for f in own]
+        tally = ", ".join(f"{words.count(signal)} {signal}" for signal in dict.fromkeys(words))
+        said = f"{len(own)} {'finding' if len(own) == 1 else 'findings'} {word}" if own else f"No finding {word}"
+        first = [(f.signal, f.headline) for f in own[:AT_A_GLANCE]]
+        glances.append(Glance(title, f"{said}: {tally}" if own else said, first, len(own) - len(first)))
+    return glances
+
+
+def _by_reason(changed: list[Difference]) -> Reasons:
+    """What belongs together stands together; what has no reason of its own comes last. Numbers run through both
+    drawings, so that a thing bears the same one in each."""
+    found: dict[str, list[Difference]] = {}
+    for difference in sorted(changed, key=lambda d: not d.because):
+        found.setdefault(difference.because, []).append(difference)
+    number, reasons = 0, []
+    for because, differences_ in found.items():
+        rows = []
+        for d in differences_:
+            drawn = d.section in DRAWN
+            number += drawn
+            rows.append(Change(f"{SIGNS[d.what]}{number}" if drawn else "", d))
+        reasons.append((because, rows))
+    return reasons
+
+
 def _marked(
-    solved: Solved, state: str, changed: list[Difference], drop: str, prefix: str, options: Options,
-    engine_cache: Path | None, messages: list[Message],
+    solved: Solved, state: str, reasons: Reasons, drop: str, prefix: str, options: Options,
+    engine_cache: Path | None, messages: list[Message], placed: list[Sheet],
 ) -> Marked:  # fmt: skip
-    """A revision's drawing in which what differs bears a number, and the list of the numbers. drop: what is not to be
-    seen in this one."""
+    """A revision's drawing in which what differs bears its badge. drop: what is not to be seen in this one. placed:
+    drawings laid out so far; what is placed here keeps their order and joins them."""
     from ..draw.circuit_svg import draw_circuit
     from ..draw.engine import DrawingError
     from ..draw.sheet import circuit_layout
 
     assert solved.circuit is not None and solved.case is not None
-    seen = [d for d in changed if d.what != drop and d.section in ("parts", "lines", "ties")]
-    marks = [Finding("change", "finding", "NOTICE", d.name, d.what, state=state) for d in seen]
-    notes = [(n, SIGNS[d.what], f"{d.what}: {d.name}") for n, d in enumerate(seen, 1)]
+    rows = [row for _, rows in reasons for row in rows if row.badge and row.difference.what != drop]
+    marks = [
+        Finding("change", "finding", "NOTICE", d.name, f"{d.name} {d.what}", state=state)
+        for d in (row.difference for row in rows)
+    ]
     title = f"Revision {solved.circuit.revision}"
     title += f", {solved.circuit.status}" if solved.circuit.status != "built" else ""
     title += f", {solved.circuit.date}" if solved.circuit.date else ""
     units, index = solved.circuit.units, list(solved.circuit.states).index(state)
     try:
-        placed = circuit_layout(
+        sheet = circuit_layout(
             solved.circuit, solved.case.results, units=units, findings=marks, engine=options.engine,
-            cache_dir=engine_cache,
+            badges=[row.badge for row in rows], cache_dir=engine_cache, like=placed[0] if placed else None,
         )  # fmt: skip
     except DrawingError as error:
         messages += [replace(m, level="warning") for m in error.messages]
-        return Marked(title, None, notes)
-    return Marked(title, draw_circuit(placed, index, prefix), notes)
+        return Marked(title, None)
+    placed.append(sheet)
+    return Marked(title, draw_circuit(sheet, index, prefix))
 
 
 def _figure_row(shift: Shift, a: Facts, b: Facts) -> tuple[str, str, str, str, str]:

@@ -5,18 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from .. import quantities
+from ..accepting import machine_print
+from ..checks.base import Finding
 from ..circuit import Circuit
-from ..history.facts import Figure
 from ..history.readings import Outcome, outcomes
+from ..history.records import CHANGE, PREDICTION, Record, judged, words
 from ..history.registry import Entry
-from ..language.readings import Readings, read_readings
+from ..language.readings import Reading, Readings, read_readings
 from ..language.talk import suggestion
 from ..messages import Message
 from .draft import ABROAD, PREFIX, Draft, Noted, message_to_block, to_block
 from .environment import fill
 
-ROW, LEFT, WIDE = 22, 190, 300  # of the chart, px
+ROW, LEFT, WIDE = 22, 330, 300  # of the chart, px
+LABEL = 48  # letters of a row's label
 SPAN = 0.5  # the chart reaches from 1 - SPAN to 1 + SPAN of the prediction
 
 
@@ -37,33 +39,83 @@ def readings_draft(text: str, path: str, entries: Sequence[Entry]) -> Draft:
     """The block as a draft, as `rendering.draft` gives one. entries: all revisions of its machine."""
     block, messages = read_readings(text, path)
     circuit = None
+    others = [entry for entry in entries if entry.measured]
+    entries = [entry for entry in entries if not entry.measured]
     if block is not None:
         circuit, trouble = _circuit(block, path, entries)
         messages += [trouble] if trouble is not None else []
     rows: list[Outcome] = []
     if block is not None and circuit is not None:
-        rows, wrong = outcomes(block, circuit)
+        withdrawn = _withdrawn(block, circuit)
+        if withdrawn is not None:
+            later = [f for f in judged(Record(block, circuit, (), [e.head for e in entries])) if f.outcome == "finding"]
+            return _withdrawn_draft(block, withdrawn, later, text, path)
+        rows, wrong = outcomes(block, circuit, _readings_of(others))
         messages += wrong
     said = tuple(message_to_block(m, path) for m in messages)
     if block is None or circuit is None or any(m.level == "error" for m in said):
         return Draft(messages=said, text=text)
+    record = Record(block, circuit, rows, [e.head for e in entries])
+    found = [f for f in judged(record) if f.outcome == "finding"]
     values = {
-        "title": block.title or f"{block.machine}, revision {block.revision}: readings",
-        "rows": [(row.reading.text, *_cells(row, circuit), row.why, row.trend) for row in rows],
-        "later": _later(block, entries),
+        "title": _title(block),
+        "withdrawn": "",
+        "rows": [(row.reading.text, *words(row, circuit), row.word, row.why, row.trend) for row in rows],
+        "later": next((f for f in found if f.rule == CHANGE), None),
+        "wrong": any(f.rule == PREDICTION for f in found),
         "tally": _tally(rows),
         "bars": _bars(rows),
         "chart": (LEFT, WIDE, ROW),
         "p": PREFIX,
     }
-    found = [_noted(row, circuit) for row in rows if row.word == "disagrees"]
     return Draft(
         html=fill("readings.html", **values),
         digest=f"<p>{_tally(rows)}</p>",
         messages=said,
-        findings=tuple(replace(n, place=to_block(n.place, path)) for n in found),
+        findings=_noted(found, path),
         text=text,
     )
+
+
+def _readings_of(entries: Sequence[Entry]) -> list[Reading]:
+    """All readings of other blocks; a block that cannot be read says so where it stands."""
+    blocks = (read_readings(entry.text)[0] for entry in entries)
+    return [reading for block in blocks if block is not None for reading in block.readings]
+
+
+def _withdrawn(block: Readings, circuit: Circuit) -> Message | None:
+    """What to say where the circuit is not the one that was measured any more."""
+    now = machine_print(circuit)
+    if not block.seen or block.seen == now:
+        return None
+    return Message(
+        "readings-withdrawn",
+        f"readings withdrawn: the circuit of revision {block.revision} was changed after they were taken",
+        block.seen_place,
+        f"measure again; if the machine is what it was and only its description was put right, write seen: {now}",
+        "warning",
+    )
+
+
+def _withdrawn_draft(block: Readings, message: Message, later: Sequence[Finding], text: str, path: str) -> Draft:
+    """The readings as typed, compared with nothing. later: the finding that the machine was rebuilt since, or none."""
+    rows = [(r.text, r.text.value, "–", "–", "withdrawn", "", "") for r in block.readings]
+    why = f"Withdrawn: the circuit of revision {block.revision} was changed after these readings were taken. They are "
+    why += "shown as they were written down and say nothing about the circuit as it is now."
+    values = {"title": _title(block), "rows": rows, "withdrawn": why, "later": next(iter(later), None), "tally": "",
+              "wrong": False, "bars": [], "chart": (LEFT, WIDE, ROW), "p": PREFIX}  # fmt: skip
+    html = fill("readings.html", **values)
+    noted = _noted(later, path)
+    said = (message_to_block(message, path),)
+    return Draft(html=html, digest=f"<p>{why}</p>", messages=said, findings=noted, text=text)
+
+
+def _noted(found: Sequence[Finding], path: str) -> tuple[Noted, ...]:
+    return tuple(Noted(f.signal, f.rule, f.headline, f.state, to_block(f.place, path), f.subject) for f in found)
+
+
+def _title(block: Readings) -> str:
+    return block.title or f"{block.machine}, revision {block.revision}: readings"
 
 
 def _circuit(block: Readings, path: str, entries: Sequence[Entry]) -> tuple[Circuit | None, Message | None]:
@@ -86,45 +138,10 @@ def _circuit(block: Readings, path: str, entries: Sequence[Entry]) -> tuple[Circ
     return reading.circuit, None
 
 
-def _later(block: Readings, entries: Sequence[Entry]) -> str:
-    """What to say where the machine was rebuilt since."""
-    own = next((e.head for e in entries if e.head.revision == block.revision), None)
-    built = [e.head for e in entries if e.head.status == "built" and e.head.date]
-    newest = max(built, key=lambda head: head.date, default=None)
-    if own is None or newest is None or newest.revision == own.revision or newest.date < own.date:
-        return ""
-    return (
-        f"These were taken on revision {own.revision}. The machine has been at revision {newest.revision} since "
-        f"{newest.date}: they say nothing about it."
-    )
-
-
-def _cells(row: Outcome, circuit: Circuit) -> tuple[str, str, str, str]:
-    """Measured, predicted, tolerance, outcome with what stands behind it."""
-    from ..history.claims import shown
-    from ..history.facts import Facts
-
-    units = Facts("", "", circuit.units, ())
-    figure = Figure(row.dimension, ())
-    measured = shown(units, figure, (row.value, row.value))
-    wanted = {"temperature": "temperature difference", "pressure": "pressure difference"}.get(
-        row.dimension, row.dimension
-    )
-    allowed = "–" if row.tolerance != row.tolerance else f"± {quantities.show(row.tolerance, wanted, circuit.units[0])}"
-    return measured, shown(units, figure, row.predicted), allowed, row.word
-
-
 def _tally(rows: Sequence[Outcome]) -> str:
     words = {"agrees": "agree", "disagrees": "disagree", "not comparable": "cannot be compared"}
     counts = [(sum(row.word == word for row in rows), said) for word, said in words.items()]
     return f"Of {len(rows)} readings " + ", ".join(f"{n} {said}" for n, said in counts if n) + "."
-
-
-def _noted(row: Outcome, circuit: Circuit) -> Noted:
-    measured, predicted, allowed, _ = _cells(row, circuit)
-    text = row.reading.text
-    headline = f"{text.point} was read as {measured}, predicted {predicted} {allowed}"
-    return Noted("NOTICE", "reading-disagrees", headline, text.state, row.reading.place("point"))
 
 
 def _bars(rows: Sequence[Outcome]) -> list[Bar]:
@@ -139,11 +156,16 @@ def _bars(rows: Sequence[Outcome]) -> list[Bar]:
         y = len(bars) * ROW + ROW / 2
         bars.append(
             Bar(
-                row.reading.text.point, y, _x(1 - wide), _x(1 + wide) - _x(1 - wide), _x(at), row.word,
+                _label(row), y, _x(1 - wide), _x(1 + wide) - _x(1 - wide), _x(at), row.word,
                 at != ratio,
             )
         )  # fmt: skip
     return bars
+
+
+def _label(row: Outcome) -> str:
+    words = ", ".join(filter(None, (row.reading.text.point, row.reading.text.state)))
+    return words if len(words) <= LABEL else f"{words[: LABEL - 1]}…"
 
 
 def _x(ratio: float) -> float:

@@ -154,6 +154,13 @@ def photos(text: str, path: str, options: Options, engine_cache: Path | None, en
         return Draft(messages=(fault(error),), text=text)
 
 
+MAKERS = {"circuit": draft, "compare": comparison, "readings": readings, "sheet": sheets, "photos": photos}
+"""Word of a fence -> what makes the drafts of its blocks. All take text, path, options, the folder that keeps the
+compiled drawing engine, and circuits: those that the text starts from, or all revisions of the machine it names."""
+NAMING = tuple(word for word in MAKERS if word != "circuit")
+"""Fences whose blocks name circuits."""
+
+
 def load_all() -> None:
     """Import what `draft` needs, for who has time now and none later."""
     from .. import checks, language, pipeline, report, solver  # noqa: F401
@@ -241,7 +248,11 @@ def _drawings(
         sheet = circuit_layout(
             circuit, results, units=circuit.units, findings=findings, engine=engine, cache_dir=engine_cache
         )
-        return [draw_circuit(sheet, index, PREFIX) for index in range(count)], plain, circuit_legend(sheet), ()
+        unmet = tuple(
+            Message("hint-unmet", f"a hint is left: {why}", circuit.show.hints[name].place, level="warning")
+            for name, why in sheet.grid.unmet.items()
+        )
+        return [draw_circuit(sheet, index, PREFIX) for index in range(count)], plain, circuit_legend(sheet), unmet
     except DrawingError as error:
         return none, none, "", tuple(replace(m, level="warning") for m in error.messages)
 
@@ -266,10 +277,26 @@ def noted(solved: Solved) -> list[Noted]:
             f.subject,
             f.fingerprint,
             accepted_words(f),
+            _taken_over(solved, f.place),
         )
         for f in solved.findings
         if f.outcome in ("finding", "not checked")
     ]
+
+
+def _taken_over(solved: Solved, place: Place | None) -> str:
+    """What to say of a place that lies in the text of an earlier revision, where the reader would look in vain for this
+    one."""
+    from ..history.registry import head_of
+
+    circuit = solved.circuit
+    if circuit is None or not circuit.base or place is None or circuit.place is None:
+        return ""
+    last = circuit.place.line + solved.text.count("\n")
+    inside = place.path == circuit.place.path
+    if inside and not head_of(solved.text).file:  # the earlier revision may stand on the same page
+        inside = circuit.place.line <= place.line <= last
+    return "" if inside else f"of revision {circuit.revision}, which takes this line over from revision {circuit.base}"
 
 
 def finish(

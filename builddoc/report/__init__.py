@@ -89,5 +89,6 @@ def build(case: Case, findings: Sequence[Finding], tried: Trial | None = None) -
         paths=paths.pressure_paths(case),
         scope=scope.scope(case),
         cautions=cautions.shown(case, findings),
+        status=circuit.status,
         charts=charts.charts(case),
     )

@@ -148,4 +148,5 @@ class Report:
     paths: tuple[PressurePath, ...] = ()
     scope: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()  # worst first
+    status: str = "built"  # or "planned", "withdrawn"
     charts: tuple[Chart, ...] = ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..accepting import machine_print
 from ..checks.base import Case
 from ..report.model import Table
 from .expected import gauges_table, strokes_table
@@ -9,6 +10,7 @@ from .expected import gauges_table, strokes_table
 HEAD = """```readings
 machine: {machine}
 revision: {revision}
+seen: {seen}
 date:
 oil temperature:
 {speed}readings:
@@ -24,6 +26,7 @@ def skeleton(case: Case) -> str:
     driver = next((name for name, part in circuit.parts.items() if part.kind in DRIVERS), "")
     text = HEAD.format(
         machine=_quoted(circuit.machine), revision=_quoted(circuit.revision),
+        seen=_quoted(machine_print(circuit)),
         speed=f"speed: {{{_quoted(driver)}: }}\n" if driver else "",
     )  # fmt: skip
     return f"{text}{''.join(lines) or NOTHING}```\n"

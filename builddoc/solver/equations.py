@@ -130,7 +130,7 @@ class Equations:
         p_ref, v_ref. soft (B,): extra droop of the pilots. held: (B, C) openings held fixed, or None.
         """
         c = self.corner
-        arg = X[:, self.columns]
+        arg = X.take(self.columns, axis=1)
         arg *= self.signs
         arg += data[:, self.number["offsets"]]
         four_mu = (4.0 * mu)[:, None]
@@ -291,13 +291,12 @@ def _blocks(widths: dict[str, int]) -> dict[str, slice]:
 
 def _rounded(arg: Array, four_mu: Array) -> tuple[Array, Array]:
     """max(arg, 0) with its corner rounded, and its slope; overwrites arg."""
-    root = np.sqrt(arg * arg + four_mu)
-    f = arg + root
-    f *= 0.5
-    arg /= root
+    root = arg * arg
+    root += four_mu
+    np.sqrt(root, out=root)
+    arg += root
     arg *= 0.5
-    arg += 0.5
-    return f, arg
+    return arg, arg / root
 
 
 def _incidence(i: Index, j: Index, nodes: int) -> Array:

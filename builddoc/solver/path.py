@@ -24,6 +24,9 @@ MU_END = 1e-12  # below this the vanishing leakage has reached its floor: the po
 MU_LAST = 1e-18
 LEAK_LAST, LEAK_PER_ROOT_MU = 1e-8, 0.1
 PULL_BELOW = 1e-5  # from here on the leakage pulls to the current point, not to zero: trapped pressures do not drift
+RATIO = 0.1  # of two mu one after the other, as long as whole steps are taken
+LEVELS, SEVERAL_BELOW = 3, 1e-4  # how many of them are evaluated along with a whole step; above this mu only one
+CLOSE = 3.0  # mu is lowered when the residual is below so many times its root
 PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
 FEW_ROWS, LENGTHS_FEW, LENGTHS_MANY = 24, 4, 3  # step lengths tried at once: 4 in small batches, 3 in others
 HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # per direction; multiples of 3 and 4: how many are tried at once is moot
@@ -83,6 +86,7 @@ class _Live:
     p_ref: Array
     v_ref: Array
     phase: Index
+    ahead: NDArray[np.bool_]
     count: Index
     halvings: Index
     steps: Index
@@ -98,7 +102,11 @@ class _Live:
 
     @property
     def leak(self) -> Array:
-        return LEAK_LAST + self.leak_rate * np.sqrt(self.mu)
+        return _leak(self.leak_rate, self.mu)
+
+
+def _leak(rate: Array, mu: Array) -> Array:
+    return LEAK_LAST + rate * np.sqrt(mu)
 
 
 def follow(
@@ -134,12 +142,14 @@ class _Follower:
             row=np.arange(size), state=starts.state, X=starts.X.copy(), R=np.zeros_like(starts.X),
             d=np.zeros_like(starts.X), f=np.full(size, np.inf), mu=starts.mu.copy(), step=zero.copy(),
             shift=zero.copy(), rejected=none.copy(), p_ref=_pulled_to(eq, starts), v_ref=np.zeros((size, eq.A)),
-            phase=none.copy(), count=none.copy(), halvings=none.copy(), steps=none.copy(), X_path=starts.X.copy(),
+            phase=none.copy(), ahead=np.zeros(size, dtype=bool), count=none.copy(), halvings=none.copy(),
+            steps=none.copy(), X_path=starts.X.copy(),
             mu_end=np.full(size, mu_end), tolerance=np.full(size, tolerance), leak_rate=starts.leak.copy(),
             soft=starts.soft.copy(),
         )  # fmt: skip
         self.data = eq.rows(starts.state)
         self.values: Rows = np.zeros((size, eq.values_width))
+        self.R_ahead = np.zeros((LEVELS, *starts.X.shape))  # residuals at the next mu, where `t.ahead`
         self.ends = Ends(
             np.zeros(size, dtype=bool), np.zeros_like(starts.X), np.zeros((size, eq.N)), np.zeros((size, eq.M)),
             np.zeros((size, eq.A)), np.zeros((size, eq.C)), np.zeros((size, eq.C)), none.copy(),
@@ -168,31 +178,42 @@ class _Follower:
         t, eq = self.t, self.eq
         rows = t.row.size
         fresh = t.step == 0.0  # mu or references changed: take the point as it is
-        wanted = np.arange(self.lengths)[:, None] < np.where(fresh, 1, self.lengths)
+        wanted = np.arange(self.lengths + LEVELS)[:, None] < np.where(fresh, 1, self.lengths)
+        tried = wanted.sum(axis=0)
+        # A whole step mostly lowers mu: what comes then is evaluated along, which costs less than another turn.
+        whole = (t.step == 1.0) & (t.phase == PATH) & (t.mu > t.mu_end)
+        wanted[self.lengths] = whole
+        wanted[self.lengths + 1 :] = whole & (t.mu < SEVERAL_BELOW)
         rank, index = np.nonzero(wanted)
+        now = np.searchsorted(rank, self.lengths)  # rows from here on are those of lower mu
         a = 0.5**rank * t.step[index]
+        a[now:] = t.step[index[now:]]
         X = t.d[index]
         X *= a[:, None]
         X += t.X[index]
+        mu = t.mu[index]
+        mu[now:] = np.maximum(mu[now:] * RATIO ** (rank[now:] - self.lengths + 1), t.mu_end[index[now:]])
+        leak = _leak(t.leak_rate[index], mu)
         held = None if self.held is None else self.held[index]
-        R, values = eq.evaluate(
-            X, t.mu[index], t.leak[index], self.data[index], t.p_ref[index], t.v_ref[index], t.soft[index], held
-        )
+        R, values = eq.evaluate(X, mu, leak, self.data[index], t.p_ref[index], t.v_ref[index], t.soft[index], held)
+        self.R_ahead[rank[now:] - self.lengths, index[now:]] = R[now:]
+        R, values, rank, index, a = R[:now], values[:now], rank[:now], index[:now], a[:now]
         merit = np.sqrt(np.einsum("ij,ij->i", R, R))
         good = ((merit <= (1.0 - 1e-4 * a) * t.f[index]) | (merit < 1e-13) | fresh[index]) & np.isfinite(merit)
         trial = np.full((self.lengths, rows), -1)
         trial[rank, index] = np.where(good, np.arange(index.size), -1)
         accepted: NDArray[np.bool_] = np.asarray((trial >= 0).any(axis=0))
-        chosen = trial[(trial >= 0).argmax(axis=0), np.arange(rows)]
-        tried = wanted.sum(axis=0)
+        first = (trial >= 0).argmax(axis=0)
+        chosen = trial[first, np.arange(rows)]
+        t.ahead = accepted & whole & (first == 0)
         shortest = 0.5 ** (tried - 1) * t.step
         length = np.where(accepted, a[chosen], shortest)
         at = np.flatnonzero(accepted)
         take = chosen[at]
-        if at.size == rows:
-            t.X, t.R, t.f, self.values = X[take], R[take], merit[take], values[take]
-        else:
-            t.X[at], t.R[at], t.f[at], self.values[at] = X[take], R[take], merit[take], values[take]
+        # Along the path the slopes of the mu before predict better than those of the new one, with sharper corners.
+        new = ~(fresh[at] & (t.phase[at] == PATH) & np.isfinite(t.f[at]))
+        t.X[at], t.R[at], t.f[at] = X[take], R[take], merit[take]
+        self.values[at[new]] = values[take[new]]
         t.halvings += np.where(accepted, 0, tried)
         t.step = np.where(accepted, length, 0.5 * shortest)
         t.steps += accepted & ~fresh
@@ -208,15 +229,18 @@ class _Follower:
         t.shift[stepped] = np.where(t.shift[stepped] > 1e-8, 0.1 * t.shift[stepped], 0.0)
         close = t.f < t.tolerance
         end = path & accepted & (t.mu <= t.mu_end) & close
-        lower = path & accepted & ~end & ((t.f < np.sqrt(t.mu)) | close) & (t.mu > t.mu_end)
+        lower = path & accepted & ~end & ((t.f < CLOSE * np.sqrt(t.mu)) | close) & (t.mu > t.mu_end)
         if lower.any():
             f, mu = t.f[lower], t.mu[lower]
-            ratio = np.where((length[lower] > 0.5) | fresh[lower], 0.03, 0.5)
+            ratio = np.where((length[lower] > 0.5) | fresh[lower], RATIO, 0.5)
             ratio[f < 1e-3 * np.sqrt(mu)] = 0.01
             ratio[(f < 1e-6 * np.sqrt(mu)) & (mu < 1e-4)] = 1e-4
-            t.mu[lower] = np.maximum(mu * ratio, t.mu_end[lower])
-            self._pull(np.flatnonzero(lower & (t.mu < PULL_BELOW)))
-        again = lower.copy()
+            t.ahead[lower] &= ratio == RATIO
+            ahead = lower & t.ahead
+            t.mu[lower] = np.maximum(mu * np.where(t.ahead[lower], 1.0, ratio), t.mu_end[lower])
+            self._lower(np.flatnonzero(ahead))
+            self._pull(np.flatnonzero(lower & ~ahead & (t.mu < PULL_BELOW)))
+        again = lower & ~t.ahead
         wants = accepted.copy()
         polish = ~path
         t.count[polish & stepped] += 1
@@ -244,6 +268,25 @@ class _Follower:
                 again |= back
         return again, wants, end, fail
 
+    def _lower(self, at: Index) -> None:
+        """Lower mu of rows whose residuals at the next ones are known; on and on where they are small there too."""
+        t, all_of_them = self.t, at
+        several = t.mu[at] < SEVERAL_BELOW
+        for level in range(LEVELS):
+            mu, last = t.mu[at] * RATIO, t.mu_end[at]
+            t.mu[at] = np.where(mu < 1.01 * last, last, mu)  # not once more for a rounding error
+            t.R[at] = self.R_ahead[level, at]
+            self._as_pulled(at[t.mu[at] < PULL_BELOW])
+            t.f[at] = np.sqrt(np.einsum("ij,ij->i", t.R[at], t.R[at]))
+            more = t.mu[at] > last
+            on = ~(t.f[at] >= np.maximum(np.where(more, CLOSE * np.sqrt(t.mu[at]), 0.0), t.tolerance[at]))
+            t.ahead[at] = ~on
+            on &= several & more
+            at, several = at[on], several[on]
+            if not at.size:
+                break
+        self._pull(all_of_them[t.mu[all_of_them] < PULL_BELOW])
+
     def _back_to_path(self, at: Index) -> None:
         """The polish did not take: return to where the path ended and follow it to the last mu instead."""
         t = self.t
@@ -258,6 +301,12 @@ class _Follower:
         t.p_ref[at] = self.values[at, self.eq.value["p"]]
         if self.eq.A:
             t.v_ref[at] = self.values[at, self.eq.value["v"]]
+
+    def _as_pulled(self, at: Index) -> None:
+        """Residuals as they will be once the leakage pulls to where these rows stand."""
+        t, leak = self.t, self.t.leak[at, None]
+        t.R[at, self.eq.at_nodes] += leak * (t.p_ref[at] - self.values[at, self.eq.value["p"]])
+        t.R[at, self.eq.at_actuators] += leak * (self.values[at, self.eq.value["v"]] - t.v_ref[at])
 
     def _floors(self, at: Index, floors: Rows) -> None:
         self.data[at, self.eq.floored] = floors[self.t.state[at]]
@@ -275,6 +324,10 @@ class _Follower:
             final[:] = True
         done[at[final]] = True
         at = at[~final]
+        polished = at[t.phase[at] >= POLISH]
+        self._as_pulled(polished)
+        done[polished[np.einsum("ij,ij->i", t.R[polished], t.R[polished]) < 1e-26]] = True
+        at = at[~done[at]]
         self._pull(at)
         first = at[t.phase[at] == PATH]
         if first.size:
@@ -297,7 +350,7 @@ class _Follower:
         self.ends.X[rows], self.ends.ok[rows], self.ends.steps[rows] = t.X[gone], done[gone], t.steps[gone]
         keep = ~gone
         t.keep(keep)
-        self.values, self.data = self.values[keep], self.data[keep]
+        self.values, self.data, self.R_ahead = self.values[keep], self.data[keep], self.R_ahead[:, keep]
         if self.held is not None:
             self.held = self.held[keep]
         return keep

@@ -54,6 +54,23 @@ class ReservoirGuide(Listed):
     high: float
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GaugeGuide(Listed):
+    """low, high: shares of a gauge's scale between which it is read."""
+
+    low: float
+    high: float
+
+
+def gauge_guide() -> GaugeGuide:
+    """The part of a gauge's scale in which it is used."""
+    entry = table("guides", "gauge")
+    values = {row["rule"]: float(row["share"]) for row in entry.rows}
+    return GaugeGuide(
+        low=values["lowest reading worth taking"], high=values["most, steady pressure"], **entry.origin()
+    )
+
+
 def velocity_guide(duty: str, pressure: float | None = None) -> VelocityGuide:
     """Guide for the velocity in a line: duty "suction", "pressure" or "return"; pressure in Pa picks the band of
     pressure lines (None: that of 500 to 3000 psi). Raises NotListed: no guide is in print for that duty."""

@@ -97,7 +97,7 @@ def table(file: str, name: str) -> Table:
     return tables(file)[name]
 
 
-FILES = ("hoses", "pipes", "tubes", "fittings", "flow", "oils", "guides", "threads")
+FILES = ("hoses", "assembly", "pipes", "tubes", "fittings", "threads", "flow", "oils", "guides")
 
 
 def catalogue() -> list[Table]:

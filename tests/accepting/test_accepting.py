@@ -139,7 +139,7 @@ def test_check_counts_and_lists(tmp_path: Path, seen: str) -> None:
     assert prints[RULE, SUBJECT] == seen
     # All findings accepted: nothing counts any more, and all are told.
     own = "".join(
-        f'  "{rule} of {subject}": {{because: a test, by: builder, on: 2025, seen: {mark}}}\n'
+        f'  "{rule}{" of " if subject else ""}{subject}": {{because: a test, by: builder, on: 2025, seen: {mark}}}\n'
         for (rule, subject), mark in prints.items()
         if mark
     )

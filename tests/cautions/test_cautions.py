@@ -74,6 +74,24 @@ lines:
   push 2: {route: tap.B > ram.cap, bore: 10 mm, length: 1 m, rating: 250 bar}
 states: {parked: {tap: shut, loads: {ram: 10 kN compression}}}
 """
+DIVIDED = """
+parts:
+  ram 2: {like: ram}
+  split: {kind: flow divider, sections: [5 cc/rev, 5 cc/rev], rating: 250 bar}
+  join: {kind: tee, rating: 250 bar}
+lines:
+  push: {route: bank.ram.A > split.inlet}
+  push 1: {route: split.A > ram.cap, direct: yes}
+  push 2: {route: split.B > ram 2.cap, direct: yes}
+  pull: {route: bank.ram.B > join.run a}
+  pull 1: {route: join.run b > ram.rod, direct: yes}
+  pull 2: {route: join.branch > ram 2.rod, direct: yes}
+"""
+PACK = """
+parts:
+  motor: {kind: DC motor, power: 2 kW, speed: 1500 rpm, voltage: 12 V, motor efficiency: 60 %, longest on time: 2 min}
+  pump: {displacement: 1 cc/rev, driven by: motor, mechanical efficiency: 100 %}
+"""
 STEERED = """
 parts: {wheel: {kind: steering unit, displacement: 80 cc/rev, centre: open, rating: 250 bar}}
 lines:
@@ -134,16 +152,30 @@ SHOWN = {
     "hose-age": "{lines: {suction: {hose date: '~'}}}",
     "start": "",
     "unchecked": "{lines: {feed: {rating: unknown}}}",
+    "divider": DIVIDED,
+    "under": "{parts: {ram: {declare: {work beneath: yes, prop: 20 kN}}}}",
+    "press": "{parts: {ram: {frame rating: 25 kN, declare: "
+             "{gap: 5 mm, in reach: yes, guarded: no, fed by hand: yes}}}}",
+    "detent": "{parts: {bank: {declare: {lever: detent, toward person: yes}}}}",
+    "tip": "{declare: {mobile: yes, slope: 5, track width: 1.5 m, centre of gravity: 1.9 m, load offset: 0.15 m}}",
+    "fire": "{lines: {feed: {declare: {near hot part: 200 mm, shield: no}}}}",
+    "hose-near": "{lines: {feed: {hose: two-wire, size: -8, bore: '~', declare: {near people: 0.4 m, shield: no}}}}",
+    "thread": "{lines: {push: {declare: {end: {form: 37 flare, onto: 45 flare}}}}}",
+    "battery": PACK,
+    "gauge": GAUGE.replace("rating: 250 bar}}\nlines", "range: 100 bar, rating: 250 bar}}\nlines"),
+    "road": "{declare: {hitch: yes}}",
+    "unlevel": DIVIDED,
 }
 """Caution -> what is changed in BASE so that it shows."""
 NOT_IN_BASE = {
     "rating", "plumbing-fitting", "no-relief", "weakest", "intensify", "trapped", "suspended", "load-check", "overrun",
     "rotating", "paired", "coupler-open", "coupler-pressure", "swap", "power-beyond", "motor-seal", "filter", "cooler",
-    "accumulator", "hose-age", "steering", "divider",
+    "accumulator", "hose-age", "steering", "divider", "under", "press", "detent", "tip", "fire", "hose-near", "thread",
+    "battery", "gauge", "road", "unlevel",
 }  # fmt: skip
 NOT_IN_ROUND = {"injection", "crush", "work-energy", "hot", "hot-time"}
 ALWAYS = {"oil"}
-ELSEWHERE = {"steering", "divider", "start", "unchecked"}
+ELSEWHERE = {"steering", "start", "unchecked"}
 """Shown, or not shown, in a test of its own below."""
 
 
@@ -225,12 +257,36 @@ def test_time_until_the_oil_is_too_hot() -> None:
     assert "within 13 min" in found.lead
 
 
+def test_oil_that_settles_below_its_limit_is_told_so() -> None:
+    """375 W over the relief of a pack, 0.75 m2 of tank at 12 W/(m2 K): 42 K above the air."""
+    (f,) = [f for f in solved(PACK).findings if f.rule == "relief-heat"]
+    assert f.figures["time with cooling"] == math.inf and "it settles below, at" in f.text
+
+
 def test_gas_keeps_its_energy() -> None:
     """Slowly, from 61.01 bar absolute with no oil in it to 151.3: V p0 ln(p / p0) = 1e-3 x 61.01e5 x ln 2.48 =
     5.54 kJ"""
     found = told(STORE)["accumulator"]
     assert found.signal == "DANGER"
     assert found.figures["energy"] == pytest.approx(61.01e2 * math.log(151.3 / 61.01), rel=5e-3)
+
+
+def test_figures_of_what_was_declared() -> None:
+    """Tip: atan((0.75 - 0.15)/1.9) = 17.5°. Divider: 400 mm x (1 - 0.95/1.05) = 38.1 mm. Pack: 1 cm3 x 25/s x 150 bar =
+    375 W at its stop (0.1 bar x 1.5/15 of override); over 0.6 x 12 V 52 A."""
+    assert math.degrees(told(SHOWN["tip"])["tip"].figures["limit"]) == pytest.approx(17.53, abs=0.01)
+    assert told(DIVIDED)["unlevel"].figures["apart"] == pytest.approx(0.0381, rel=1e-3)
+    assert told(PACK)["battery"].figures["current"] == pytest.approx(52.1, rel=5e-3)
+    assert "20 kN" in told(SHOWN["under"])["under"].text and "25 kN" in told(SHOWN["press"])["press"].text
+    assert "No prop is declared for ram." in told("{parts: {ram: {declare: {work beneath: yes}}}}")["under"].text
+
+
+def test_what_was_put_right_is_not_shown() -> None:
+    assert "press" not in told(SHOWN["press"].replace("guarded: no", "guarded: yes"))
+    assert "fire" not in told(SHOWN["fire"].replace("shield: no", "shield: yes"))
+    assert "tip" not in told(SHOWN["tip"].replace("1.9 m", "0.9 m"))  # atan(0.6/0.9) = 33.7°
+    assert "gauge" not in told(SHOWN["gauge"].replace("range: 100 bar", "range: 160 bar"))
+    assert "under" in told(SHOWN["under"])  # a prop does not take the caution away
 
 
 def test_gauges_are_named() -> None:
@@ -282,7 +338,7 @@ def test_on_the_page_hidden() -> None:
 
 
 def test_danger_is_rare() -> None:
-    """It is kept for what will kill: two cautions of all."""
+    """It is kept for what will kill: four cautions of all."""
     assert [id for id, entry in cautions.all_cautions().items() if entry.signal == "DANGER"] == [
-        "no-relief", "accumulator",
+        "no-relief", "under", "press", "accumulator",
     ]  # fmt: skip

@@ -1,62 +1,26 @@
-"""Every example under `builddoc/checks/examples` has the outcome it claims, and every rule has its examples."""
+"""Every rule has its four cases: it triggers, it passes, it is NOT CHECKED, and the edge between two of these.
+
+They are circuits under `builddoc/checks/examples`, solved here. Where a case means nothing for a rule, its file says
+why (`without`), and nothing else is accepted.
+"""
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
-from builddoc import checks, language
-from builddoc.assemble import assemble
-from builddoc.checks.base import Case
-from builddoc.checks.examples import CASES, Example, examples, laid_over
-from builddoc.results import Results
-from builddoc.solver import solve
+from builddoc.checks.examples import CASES, FOUR, Example, examples, laid_over, tally
+from builddoc.rulebook import every_rule
+from builddoc.rulebook.cases import judged
 
 ALL = [example for group in examples().values() for example in group.examples.values()]
-
-ELSEWHERE = {
-    "tests/checks/test_flow_rules.py": (
-        "coup-flow", "filt-bypass-cold", "gauge-points", "path-dead-end", "path-deadhead-coupler", "power-engine",
-        "relief-heat", "relief-isolated", "relief-none", "ret-velocity", "state-unsolved", "suct-vacuum",
-        "suct-velocity", "suct-void", "temp-steady", "tank-volume", "tank-differential", "visc-window",
-    ),
-    "tests/checks/test_load_rules.py": (
-        "cyl-buckling", "cyl-rod-intensify", "load-induced-pressure", "load-no-holding", "load-overrunning",
-        "motor-case-pressure", "motor-series-drain", "pair-rigid-force", "pair-tee-unbalance", "path-series-sum",
-    ),
-    "tests/checks/test_ratings.py": (
-        "pressure-undetermined", "rating-each-part", "rating-line-weakest", "rating-low-pressure-fitting",
-    ),
-    "tests/checks/test_setting_rules.py": (
-        "path-tank-port-pressurised", "relief-capacity", "relief-order", "relief-override", "relief-working-margin",
-        "ret-backpressure",
-    ),
-    "tests/checks/test_indicators.py": ("acc-gas", "coup-spill", "filter-indicator"),
-    "tests/checks/test_trapped.py": ("trapped-thermal",),
-    "tests/checks/test_hand_pump.py": ("hand-pump-force",),
-    "tests/checks/test_fuses.py": ("fuse-would-trip",),
-    "tests/checks/test_divider_rules.py": ("power-dc-duty", "split-accuracy", "split-intensify"),
-    "tests/faults/test_hook_ups.py": ("coupler-open-end",),
-    "tests/faults/test_lines.py": ("fault-engine-speed", "fault-load-falls"),
-}  # fmt: skip
-"""Rules whose cases are machines in test modules of their own, beside examples or instead of them."""
-EXEMPT = {rule for rules in ELSEWHERE.values() for rule in rules}
-
-
-@cache
-def solved(text: str) -> Case:
-    reading = language.read(text)
-    assert reading.circuit is not None, [f"{m.text} ({m.hint})" for m in reading.messages]
-    network = assemble(reading.circuit)
-    solution = solve(network)
-    return Case(reading.circuit, network, solution, Results(reading.circuit, network, solution))
+NEVER = {"triggers": {"fault-engine-speed"}, "passes": set()}
+"""Rules that may lack one of the two cases that every rule should have."""
 
 
 @pytest.mark.parametrize("example", ALL, ids=lambda e: f"{e.rule}: {e.case}")
 def test_an_example_has_the_outcome_it_claims(example: Example) -> None:
-    found = list(checks.rules()[example.rule].check(solved(example.text)))
-    meant = [f for f in found if not example.subject or f.subject == example.subject]
-    outcomes = [f"{f.outcome} {f.signal} {f.subject}: {f.headline}" for f in found]
+    every = judged(example)
+    meant = [f for f in every if not example.subject or f.subject == example.subject]
+    outcomes = [f"{f.outcome} {f.signal} {f.subject}: {f.headline}" for f in every]
     hits = [f for f in meant if f.outcome == example.outcome and example.signal in ("", f.signal)]
     assert hits, outcomes
     if example.outcome != "finding":
@@ -69,22 +33,43 @@ def test_an_example_has_the_outcome_it_claims(example: Example) -> None:
 
 
 def test_every_rule_has_its_four_cases() -> None:
-    lacking = {}
-    for rule in sorted(checks.rules().keys() - EXEMPT):
-        group = examples().get(rule)
-        have = {*group.examples, *group.without} if group else set()
-        wanted = {"triggers", "passes", "not checked", "boundary"} - have
-        if wanted:
-            lacking[rule] = sorted(wanted)
+    lacking = {line.rule: line.lacking for line in tally(every_rule()) if line.lacking}
     assert not lacking
 
 
-def test_examples_and_exemptions_are_of_rules_that_exist() -> None:
-    assert examples().keys() <= checks.rules().keys()
-    assert checks.rules().keys() >= EXEMPT
-    for group in examples().values():
-        assert not group.examples.keys() & group.without.keys()
-        assert group.without.keys() <= CASES.keys() and all(group.without.values())
+def test_what_a_rule_cannot_have_is_said_with_the_reason() -> None:
+    for rule, group in examples().items():
+        assert not group.examples.keys() & group.without.keys(), rule
+        assert group.without.keys() <= set(FOUR), rule
+        assert all(len(reason.split()) > 3 for reason in group.without.values()), rule
+        for case, rules in NEVER.items():
+            assert case not in group.without or rule in rules, rule
+
+
+def test_each_case_is_what_its_name_says() -> None:
+    for example in ALL:
+        if CASES[example.case]:
+            assert example.outcome == CASES[example.case], f"{example.rule}: {example.case}"
+        else:
+            assert example.outcome in ("finding", "ok"), f"{example.rule}: an edge lies between a finding and a pass"
+
+
+def test_a_boundary_lies_beside_the_other_side() -> None:
+    """An edge is a circuit of its own, neither that which triggers nor that which passes."""
+    for rule, group in examples().items():
+        if "boundary" in group.examples:
+            others = [group.examples[case].text for case in ("triggers", "passes") if case in group.examples]
+            assert group.examples["boundary"].text not in others or group.examples["boundary"].beside, rule
+
+
+def test_examples_are_of_rules_that_exist() -> None:
+    assert examples().keys() == every_rule().keys()
+
+
+def test_the_tally_names_what_is_missing() -> None:
+    lines = {line.rule: line for line in tally(["relief-none", "no-such-rule"])}
+    assert lines["no-such-rule"].lacking == FOUR
+    assert not lines["relief-none"].lacking and lines["relief-none"].without.keys() == {"not checked", "boundary"}
 
 
 def test_a_change_is_laid_over_its_base() -> None:

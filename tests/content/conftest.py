@@ -8,7 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 from builddoc.blocks import Block, find_blocks
+from builddoc.history.registry import Registry
 from builddoc.pipeline import Solved, solve_text
+from builddoc.sources import find_sources
 
 CONTENT = Path(__file__).parents[2] / "content"
 BAR, LPM, RPM = 1e5, 1e-3 / 60, 2 * np.pi / 60
@@ -31,9 +33,20 @@ def solve(text: str, name: str, place: Block) -> Solved:
 
 
 @cache
+def bases() -> Registry:
+    """Every circuit of our pages, for those that start from one."""
+    return Registry.of(find_sources([CONTENT])[0])
+
+
 def solve_page(name: str, number: int = 1) -> Solved:
+    """A circuit of a page, solved once for all tests here."""
+    return _solved(name, number)
+
+
+@cache
+def _solved(name: str, number: int) -> Solved:
     place = block(name, number)
-    return solve(place.text, name, place)
+    return solve_text(place.text, page_path(name), place.line, place.column, bases())
 
 
 class Figures:

@@ -8,19 +8,16 @@ from pathlib import Path
 import pytest
 from builddoc import render
 from builddoc.blocks import find_blocks
-from builddoc.history.registry import Registry
 from builddoc.pipeline import solve_text
 from builddoc.solution import Verdict
-from builddoc.sources import find_sources
 
-from .conftest import CONTENT, page_path, page_text
+from .conftest import CONTENT, page_text, solve_page
 
 ROOT = CONTENT.parent
 PAGES = sorted(path.relative_to(CONTENT).as_posix() for path in CONTENT.rglob("*.md"))
 WITH_CIRCUITS = [name for name in PAGES if find_blocks(page_text(name))]
 
 
-BASES = Registry.of(find_sources([CONTENT])[0])
 WITHOUT_ANSWER = {("guides/adding-a-valve-downstream.md", "lifting")}  # the fault that the page is about
 
 
@@ -30,8 +27,8 @@ def test_the_pages_that_hold_circuits():
 
 @pytest.mark.parametrize("name", WITH_CIRCUITS)
 def test_circuits_read_without_a_word_and_close_their_balances(name: str):
-    for place in find_blocks(page_text(name)):
-        solved = solve_text(place.text, page_path(name), place.line, place.column, BASES)
+    for number in range(1, 1 + len(find_blocks(page_text(name)))):
+        solved = solve_page(name, number)
         assert [str(m) for m in solved.messages] == []
         assert solved.case is not None
         for state, answer in zip(solved.case.results.states, solved.case.solution.states, strict=True):

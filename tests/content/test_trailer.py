@@ -10,11 +10,8 @@ from __future__ import annotations
 import math
 
 import pytest
-from builddoc.history.registry import Registry
-from builddoc.pipeline import solve_text
-from builddoc.sources import find_sources
 
-from .conftest import CONTENT, LPM, Figures, block, page_path, page_text
+from .conftest import LPM, Figures, page_text, solve_page
 
 AREA = math.pi / 4 * 0.09**2
 FOUND, REBUILT = "tipping-trailer/as-found.md", "tipping-trailer/rebuilt.md"
@@ -22,15 +19,12 @@ FOUND, REBUILT = "tipping-trailer/as-found.md", "tipping-trailer/rebuilt.md"
 
 @pytest.fixture(scope="module")
 def found() -> Figures:
-    place = block(FOUND)
-    return Figures(solve_text(place.text, page_path(FOUND), place.line, place.column))
+    return Figures(solve_page(FOUND))
 
 
 @pytest.fixture(scope="module")
 def rebuilt() -> Figures:
-    place = block(REBUILT)
-    bases = Registry.of(find_sources([CONTENT])[0])
-    return Figures(solve_text(place.text, page_path(REBUILT), place.line, place.column, bases))
+    return Figures(solve_page(REBUILT))
 
 
 def test_first_degrees(found, rebuilt):

@@ -25,7 +25,7 @@ def boxes(sheet: Sheet) -> dict[str, Box]:
 
 
 def words(sheet: Sheet) -> dict[str, Box]:
-    found = {f"words of {key}": text.box for key, text in sheet.texts.items()}
+    found = {f"words {n} of {key}": box for key, text in sheet.texts.items() for n, box in enumerate(text.boxes)}
     for name, label in sheet.labels.items():
         if label.put.box:
             found[f"label of {name}"] = label.put.box
@@ -61,7 +61,7 @@ def faults(sheet: Sheet) -> Counter[str]:
     bad["words overlap"] += sum(hits(a, b, 0.05) for a, b in combinations(texts.values(), 2))
     # A stack's own words stand under its enclosure, between its ports.
     bad["words on a symbol"] += sum(hits(a, b, 0.1) for name, a in texts.items() for key, b in bodies.items()
-                                    if name != f"words of {key}")  # fmt: skip
+                                    if not name.endswith(f"of {key}"))  # fmt: skip
     bad["port not reached"] += sum(unreached(sheet, net.name) for net in sheet.made.nets)
     drawn = {line for _, line, *_ in lines} | {p.line for net, *_ in sheet.stubs for p in net.pieces}
     listed = {name for name, label in sheet.labels.items() if label.letter}

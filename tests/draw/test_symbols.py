@@ -64,7 +64,7 @@ def test_stack_grows_with_its_spools() -> None:
         symbol = symbol_of(Part("bank", kind.name, params))
         assert set(symbol.pins) == {"P", "T", *(f"{s}.{p}" for s in spools for p in "AB")}
         sizes.append(symbol.w)
-    assert sizes == sorted(sizes) and sizes[2] - sizes[1] == 2 * 16
+    assert sizes == sorted(sizes) and sizes[2] - sizes[1] == 2 * 17
 
 
 def test_contact_sheet_from_the_terminal(tmp_path: object) -> None:

@@ -80,7 +80,7 @@ def test_facts_survive_json() -> None:
 
 def test_every_listed_quantity_is_there() -> None:
     own = {name.rsplit(".", 1)[1] for name in JOURNAL.facts("log lifter", "A").figures}
-    assert set(QUANTITIES) - own == set()
+    assert set(QUANTITIES) - own == {"warmed"}  # needs oil that is shut in: tests/content/test_mill_rebuilt.py
 
 
 def test_a_range_is_no_figure() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import logging
+import re
 from functools import cache
 from pathlib import Path
 
@@ -118,8 +119,13 @@ def test_block_on_a_page() -> None:
     block = html[html.index("bd-compare") :]
     assert block.count("<svg class=") + block.count("<svg ") >= 2
     assert "Revision A, 2025-04-12" in block and "Revision B, 2025-08-30" in block
-    for words in ("+ part added", "~ line changed", "there was dirt in the oil", "Gone (1)", "+20 %", "added: can"):
+    for words in ("part added", "line changed", "Because there was dirt in the oil", "Gone (1)", "+20 %"):
         assert words in block, words
+    assert "1 finding gone: 1 NOTICE" in block and "No finding new or worse." in block
+    first, _, second = block.partition("Revision B, ")
+    for badge, name, drawn in (("+", "can", (False, True)), ("~", "pump", (True, True))):
+        (number,) = re.findall(rf'bd-ring">([{badge}][0-9]+)</span> {name}</th>', block)
+        assert (f">{number}</text>" in first, f">{number}</text>" in second) == drawn, "one number in both drawings"
     ids = [part.split('"')[0] for part in html.split(' id="')[1:]]
     assert len(ids) == len(set(ids)), "ids are unique over both drawings and the circuits"
 

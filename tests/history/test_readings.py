@@ -1,19 +1,28 @@
-"""Readings beside predictions: conditions, tolerance, outcome, trend, right and wrong blocks."""
+"""Readings beside predictions: conditions, tolerance, outcome, trend, right and wrong blocks.
+
+After a change of wording: `BUILDDOC_UPDATE_GOLDEN=1 pytest tests/history/test_readings.py`, then read every change.
+"""
 
 from __future__ import annotations
 
 import logging
+import os
 from functools import cache
+from pathlib import Path
 
 import markdown
 import pytest
+from builddoc.accepting import machine_print
 from builddoc.circuit import Circuit
-from builddoc.fence import NAMING, Fence, NamingFence, fence
+from builddoc.fence import NAMING, Fence, NamingFence, Page, fence, registry_of
 from builddoc.history.readings import Outcome, outcomes
 from builddoc.language import read
 from builddoc.language.readings import read_readings
 from builddoc.language.reference import example, revision_example
 
+GOLDEN = Path(__file__).parent.parent / "golden" / "readings"
+CASES = sorted(GOLDEN.glob("*.case"))
+MARK = "=== outcomes ===\n"
 HEAD = "machine: log lifter\nrevision: A\ndate: 2025-06-01\nreadings:\n"
 GAUGE = "class: 1.6, scale: 250 bar"
 
@@ -88,26 +97,24 @@ def test_trend_of_repeated_readings() -> None:
     assert [row.trend for row in rows] == ["+30 % since 2025-06-01", "", "", "", "+50 % since 2025-06-01"]
 
 
-@pytest.mark.parametrize(
-    ("line", "code", "text"),
-    [
-        ("point: fed.pressure, state: lifting, value: 66 bar", "reading-point", "fed.pressure"),
-        ("point: feed.pressure, state: liftin, value: 66 bar", "reading-state", "liftin"),
-        ("point: feed.pressure, value: 66 bar", "reading-state", "which state"),
-        ("point: feed.pressure, state: lifting, value: 66 L/min", "unit-dimension", "is a flow"),
-        ("point: feed.pressure, state: lifting, value: 66", "unit-missing", "no unit"),
-        ("point: feed.pressure, state: lifting, value: 66 bar, class: 1.6", "reading-class", "scale"),
-        ("point: feed.pressure, state: lifting, value: 66 bar, class: good, scale: 9 bar", "reading-class", "good"),
-        ("point: feed.pressure, state: lifting, value: 66 bar, speed: {ram: 9 rpm}", "reading-speed", "'ram'"),
-        ("point: feed.pressure, state: lifting, vlue: 66 bar", "key-unknown", "vlue"),
-    ],
-)
-def test_wrong_readings(line: str, code: str, text: str) -> None:
-    """Each is told in its own line: the readings begin in line 5."""
-    block, messages = read_readings(HEAD + f"- {{point: feed.flow, state: idling, value: 16 L/min}}\n- {{{line}}}\n")
-    said = messages or (outcomes(block, circuit())[1] if block is not None else [])
-    found = [m for m in said if m.code == code]
-    assert found and text in found[0].text and found[0].place is not None and found[0].place.line == 6
+@pytest.mark.parametrize("case", CASES, ids=lambda path: path.stem)
+def test_golden(case: Path) -> None:
+    """Each reading's outcome in a line, or each message with the line of its reading."""
+    text, mark, wanted = case.read_text("utf-8").partition(MARK)
+    block, messages = read_readings(text, "page.md")
+    rows, more = outcomes(block, circuit()) if block is not None else ([], [])
+    said = "".join(f"{line}\n" for line in [*map(told, rows), *messages, *more])
+    if os.environ.get("BUILDDOC_UPDATE_GOLDEN"):
+        case.write_text(text + MARK + said, encoding="utf-8")
+    assert (case.stem == "right") == (not messages and not more)
+    assert mark and said == wanted
+
+
+def told(row: Outcome) -> str:
+    cell = "–" if not row.predicted else " to ".join(dict.fromkeys(f"{v:.4g}" for v in row.predicted))
+    figures = f"{row.value:.4g} against {cell} ± {row.tolerance:.3g}"
+    parts = [row.reading.text.point, figures, row.word, row.why, row.trend]
+    return " | ".join(part for part in parts if part)
 
 
 def convert(text: str) -> str:
@@ -137,3 +144,43 @@ def test_block_on_a_page(caplog: pytest.LogCaptureFixture) -> None:
         wrong = convert(f"{circuits}```readings\n{block.replace('revision: A', 'revision: D')}```\n")
     assert "bd-readings" not in wrong
     assert any("there is no revision 'D'" in r.message for r in caplog.records)
+
+
+def test_trend_over_blocks() -> None:
+    """Two blocks of one revision on a page: the later one is told against the earlier one, of this revision only."""
+    first = HEAD + "- {point: ram.time, state: lifting, value: 3 s}\n"
+    later = first.replace("2025-06-01", "2026-06-01").replace("3 s", "3.3 s")
+    other = first.replace("2025-06-01", "2024-06-01").replace("revision: A", "revision: B")
+    circuits = f"```circuit\n{example()}\n```\n\n```circuit\n{revision_example()}\n```\n\n"
+    page = circuits + "".join(f"```readings\n{block}```\n\n" for block in (first, later, other))
+    own = Fence()
+    naming = NamingFence("readings", own)
+    made = []
+    for block in (first, later, other):
+        registry = registry_of(Page("a.md", "a.md", page))
+        made.append(naming.made(block, "a.md", registry)[0].html)
+    assert ["+10 % since 2025-06-01" in html for html in made] == [False, True, False]
+    assert "% since" not in made[0] + made[2]
+
+
+def test_readings_are_withdrawn_when_the_circuit_changes(caplog: pytest.LogCaptureFixture) -> None:
+    """The print of the circuit that was measured: a number of a part changes it, a note, a rating or a state not."""
+    seen = machine_print(circuit())
+    for same in (
+        example().replace("driven by: engine", "driven by: engine, note: painted red"),
+        example().replace("rating: 210 bar", "rating: 250 bar"),
+        f"# of the second summer\n{example()}",
+    ):
+        found = read(same).circuit
+        assert same != example() and found is not None and machine_print(found) == seen
+    block = HEAD.replace("date:", f"seen: {seen}\ndate:") + "- {point: ram.time, state: lifting, value: 3 s}\n"
+    page = "```circuit\n{}\n```\n\n```readings\n{}```\n"
+    with caplog.at_level(logging.WARNING, "builddoc"):
+        assert "✓ agrees" in convert(page.format(example(), block))
+        assert not caplog.records
+        html = convert(page.format(example().replace("6 cc/rev", "7 cc/rev"), block))
+    part = html[html.index("bd-readings") :]
+    assert "Withdrawn: the circuit of revision A was changed" in part and "agrees" not in part
+    assert ">3 s<" in part and "<svg" not in part
+    (said,) = [r.message for r in caplog.records if "[readings-withdrawn]" in r.message]
+    assert "3:" in said and "write seen: " in said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 from pathlib import Path
 
@@ -57,7 +58,10 @@ def test_a_site_takes_what_was_solved_ahead(tmp_path: Path, monkeypatch: pytest.
     def refuse(*args: object, **kwargs: object) -> object:
         raise AssertionError("solved again in the build")
 
-    monkeypatch.setattr(fence, "draft", refuse)
+    for word in ("circuit", "sheet"):
+        monkeypatch.setitem(fence.MAKERS, word, refuse)
     pages = {f"p{n}.md": f"# P\n\n1. step\n\n{fenced(text, indent='    ')}" for n, text in enumerate(TEXTS[:6])}
+    pages["sheets.md"] = "# S\n\n```sheet\nmachine: other\nsheet: hoses\n```\n"
+    pages["other.md"] = f"# O\n\n{fenced(re.sub('machine: .*', 'machine: other', TEXTS[0], count=1))}"
     site = make_site(tmp_path, {"index.md": "# Home\n", **pages}, strict=True)
     assert site.warnings == [] and all('<figure class="bd"' in site.read(f"p{n}/index.html") for n in range(6))

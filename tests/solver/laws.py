@@ -39,13 +39,14 @@ def node_balance(net: Network, state: StateSolution, s: int) -> list[float]:
     return out
 
 
-def power_balance(net: Network, state: StateSolution) -> tuple[float, float, float, float]:
+def power_balance(net: Network, state: StateSolution, s: int = 0) -> tuple[float, float, float, float]:
     """(pump, heat, work, void) power, W."""
     p = state.p
-    pump = sum(float(p[s.node] * q) for s, q in zip(net.sources, state.source_q, strict=True))
+    pump = sum(float(p[source.node] * q) for source, q in zip(net.sources, state.source_q, strict=True))
     heat = sum(float((p[b.i] - p[b.j]) * q) for b, q in zip(net.branches, state.q, strict=True))
     heat += sum(float((p[c.i] - p[c.j]) * q) for c, q in zip(net.pilots, state.pilot_q, strict=True))
     work = sum(
         float(v) * sum(k * float(p[n]) for n, k in a.k.items()) for a, v in zip(net.actuators, state.v, strict=True)
     )
-    return pump, heat, work, sum(float(p[n]) * void for n, void in state.void.items())
+    inlets = {source.node for source in net.sources if source.q[s] < 0.0}  # `source_q` lacks the void there already
+    return pump, heat, work, sum(float(p[n]) * void for n, void in state.void.items() if n not in inlets)

@@ -9,14 +9,15 @@ from ... import kinds
 from ...circuit import Part
 from ...kinds.base import Kind
 from ..text import wrap
-from . import actuators, energy, fittings, flow, pressure, valves
+from . import actuators, directional, energy, fittings, flow, pressure, valves
 from .base import Given, Maker, Unfit
 from .pen import Mark, Pen, Pin, Symbol, Word
 
 __all__ = ["MAKERS", "Mark", "Pin", "Symbol", "Word", "box_symbol", "symbol_of"]
 
 MAKERS: dict[str, Maker] = {
-    **energy.MAKERS, **actuators.MAKERS, **pressure.MAKERS, **flow.MAKERS, **fittings.MAKERS, **valves.MAKERS
+    **energy.MAKERS, **actuators.MAKERS, **pressure.MAKERS, **flow.MAKERS, **fittings.MAKERS, **valves.MAKERS,
+    **directional.MAKERS,
 }  # fmt: skip
 
 

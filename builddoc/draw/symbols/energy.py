@@ -64,7 +64,8 @@ def tandem_pump(given: Given) -> Symbol:
 def two_stage_pump(given: Given) -> Symbol:
     """Two gear sets on one shaft in one body; the large one is unloaded through a pilot valve at high pressure."""
     inlet, outlet = given.port("inlet", "suction"), given.port("outlet", "pressure")
-    others = [p.name for p in given.ports if p.name not in (inlet, outlet)]
+    unload = given.maybe("U")
+    others = [p.name for p in given.ports if p.name not in (inlet, outlet, unload)]
     if others:
         raise Unfit(others[0])
     pen = Pen()
@@ -88,12 +89,19 @@ def two_stage_pump(given: Given) -> Symbol:
     pen.spring(6.6, 4.5, 1.4, 0.9)
     pen.pilot((14, 4.5), (11, 4.5))
     pen.joint(14, 4.5)
-    pen.thin((9.5, 3.2), (9.5, 2.6), (11.7, 2.6), (11.7, 13))
+    pins = {inlet: (14, 14, "S"), outlet: (14, 0, "N")}
+    if unload:
+        # To a port of its own instead of back to the inlet.
+        pen.work((9.5, 3.2), (9.5, 2.6), (18, 2.6), (18, 14))
+        pen.word(17.6, 13.2, unload, "end", 1.0)
+        pins[unload] = (18, 14, "S")
+    else:
+        pen.work((9.5, 3.2), (9.5, 2.6), (11.7, 2.6), (11.7, 13))
+        pen.joint(11.7, 13)
     pen.work((5, 12), (5, 13), (14, 13), (14, 12))
     pen.work((14, 13), (14, 14))
     pen.joint(14, 13)
-    pen.joint(11.7, 13)
-    return pen.done(19, 14, {inlet: (14, 14, "S"), outlet: (14, 0, "N")})
+    return pen.done(20 if unload else 19, 14, pins, axis=10)
 
 
 def engine(given: Given) -> Symbol:

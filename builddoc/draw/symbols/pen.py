@@ -20,8 +20,8 @@ OUTLINE, WORK, PILOT, CHAIN, FILL, THIN, SHADE = "o", "w", "x", "e", "f", "t", "
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A path. when: fact of the state under which it is drawn ("" = always, "!x" = unless x). on: facts, of which any
-    makes it carry flow (separated by "|")."""
+    """A path. when: facts of the state under which it is drawn ("" = always; "!x|y" = unless x or y; terms joined by
+    "&"). on: facts, of which any makes it carry flow (separated by "|")."""
 
     style: str
     steps: tuple[Step, ...]
@@ -54,7 +54,7 @@ class Pin:
 @dataclass(frozen=True, slots=True)
 class Symbol:
     """w, h: box in u. pins: port -> place. turns: may stand on its head (a two-port symbol in a line). mirrors: may be
-    mirrored left to right."""
+    mirrored left to right. axis: u from the top to the shaft that enters at the left."""
 
     w: int
     h: int
@@ -63,6 +63,7 @@ class Symbol:
     words: tuple[Word, ...] = ()
     turns: bool = False
     mirrors: bool = False
+    axis: int = 2
 
     def turned(self) -> Symbol:
         """On its head. Words stay upright."""
@@ -178,10 +179,10 @@ class Pen:
             far = x + side * (gap + 0.45)
             self.arc((far, y - half), (far, y + half), length * 0.8, sweep)
 
-    def seat(self, x: float, y: float, up: bool = True, size: float = 0.85) -> None:
+    def seat(self, x: float, y: float, up: bool = True, size: float = 0.85, ball: float = 0.6) -> None:
         """Check valve: ball, with its centre at (x, y), and seat; free flow goes upwards (or downwards)."""
         s = 1.0 if up else -1.0
-        self.circle(x, y, 0.6)
+        self.circle(x, y, ball)
         self.line((x - size, y + s * 0.05), (x, y + s * (0.05 + size)), (x + size, y + s * 0.05))
 
     def shaft(self, x: float, y: float, length: float) -> None:
@@ -201,7 +202,8 @@ class Pen:
         self.words.append(Word(x, y, text, anchor, size, bold, self.when))
 
     def done(
-        self, w: int, h: int, pins: Mapping[str, tuple[int, int, str]], turns: bool = False, mirrors: bool = False
-    ) -> Symbol:
+        self, w: int, h: int, pins: Mapping[str, tuple[int, int, str]], turns: bool = False, mirrors: bool = False,
+        axis: int = 2,
+    ) -> Symbol:  # fmt: skip
         placed = {name: Pin(*place) for name, place in pins.items()}
-        return Symbol(w, h, placed, tuple(self.marks), tuple(self.words), turns, mirrors)
+        return Symbol(w, h, placed, tuple(self.marks), tuple(self.words), turns, mirrors, axis)
