@@ -192,21 +192,24 @@ def reference() -> None:
 @main.command()
 @click.argument("rule", required=False)
 @click.option("--circuits", is_flag=True, help="Print the example circuits as well.")
-def explain(rule: str | None, circuits: bool) -> None:
+@click.option("--cases", is_flag=True, help="List for every rule which of its four cases are tested.")
+def explain(rule: str | None, circuits: bool, cases: bool) -> None:
     """Say what a rule looks for: harm, criterion, remedy, severity, source, and what it says of example circuits.
 
     RULE is the short name in [ ] behind a finding; without it all rules are listed.
     """
-    from .checks import rules
-    from .rulebook import explained, outcomes
+    from .rulebook import every_rule, explained, outcomes, tallied
 
-    if rule is None:
-        for one in rules().values():
+    rules = every_rule()
+    if cases:
+        click.echo(tallied())
+    elif rule is None:
+        for one in rules.values():
             click.echo(f"{one.signal:7} {one.id}: {one.title}")
-    elif rule not in rules():
-        _stop(f"there is no rule '{rule}'", suggestion(rule, rules()) or "`builddoc explain` lists all rules")
+    elif rule not in rules:
+        _stop(f"there is no rule '{rule}'", suggestion(rule, rules) or "`builddoc explain` lists all rules")
     else:
-        click.echo(explained(rules()[rule], outcomes(rule), circuits))
+        click.echo(explained(rules[rule], outcomes(rule), circuits))
 
 
 @main.command()

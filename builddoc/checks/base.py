@@ -75,9 +75,9 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class RuleText:
     """id: our own, neutral. title: the rule as a sentence. reason: what harm. criterion: formula in words. source: what
-    it rests on, or "common practice, no source". check: Case -> findings of all subjects (all four outcomes)."""
+    it rests on, or "common practice, no source"."""
 
     id: str
     title: str
@@ -86,6 +86,12 @@ class Rule:
     criterion: str
     remedy: str
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rule(RuleText):
+    """check: Case -> findings of all subjects (all four outcomes)."""
+
     check: Callable[[Case], Iterable[Finding]]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +17,7 @@ from .base import Case, Finding, once, rule
 from .dividers import GEARS, SPOOLS
 from .heat import demands
 from .outcomes import About
+from .reliefs import guard_at
 from .sections import of_kind, section
 from .words import Units, listed, percent
 
@@ -245,17 +246,17 @@ def _outlet(case: Case, say: About, part: Part, port: str) -> Finding:
     rods = [p.name for p in of_kind(case, "cylinder", "single-acting cylinder", "telescopic cylinder")
             if p.name in way.parts]  # fmt: skip
     ways = [walk.reach(case.network, {node}, s, open_way) for s in range(r.size)]
-    shut = [r.states[s] for s, nodes in enumerate(ways) if RESERVOIR not in nodes and not _moves(case, nodes, s)]
+    shut = [s for s, nodes in enumerate(ways) if RESERVOIR not in nodes and not _moves(case, nodes, s)]
     if shut or rods:
-        why = f"in '{shut[0]}'" if shut else f"when {listed(rods)} {'is at its' if len(rods) == 1 else 'are at their'} "
-        why += "" if shut else ("stop" if len(rods) == 1 else "stops")
-        bare = not any(_guards(case, node))
+        stops = "is at its stop" if len(rods) == 1 else "are at their stops"
+        why = f"in '{r.states[shut[0]]}'" if shut else f"when {listed(rods)} {stops}"
+        bare = any(not _guarded(case, s) for s in shut or range(r.size))
         then = "no relief guards the pump either" if bare else "all of the flow then goes over the pump's relief"
         return say.finding(
             f"{say.subject} is blocked {why} and has no relief: {then}",
             "A priority or spool divider throttles the other outlet as well; a gear divider stops, or drives the other "
             "outlet up.",
-            state=shut[0] if shut else "", signal="DANGER" if bare else None,
+            state=r.states[shut[0]] if shut else "", signal="DANGER" if bare else None,
         )  # fmt: skip
     closing = _closing(case, node, open_way)
     if closing:
@@ -270,11 +271,9 @@ def _moves(case: Case, nodes: set[int], s: int) -> bool:
     return any(abs(v[k]) > 1e-9 and nodes & set(a.k) for k, a in enumerate(case.network.actuators))
 
 
-def _guards(case: Case, node: int) -> Iterator[bool]:
-    from .reliefs import guard_at
-
-    for pump in walk.pumps(case.network):
-        yield bool(guard_at(case, pump.part, pump.outlet).by_state[0])
+def _guarded(case: Case, s: int) -> bool:
+    """Every pump has a relief in state `s`."""
+    return all(guard_at(case, p.part, p.outlet).by_state[s] for p in walk.pumps(case.network))
 
 
 def _closing(case: Case, node: int, open_way: Callable[[str, str], bool]) -> list[str]:
@@ -298,7 +297,7 @@ def _closing(case: Case, node: int, open_way: Callable[[str, str], bool]) -> lis
     signal="NOTICE",
     reason="Oil that is throttled down to the lighter side, or metered off, heats the tank all the time it runs.",
     criterion="loss in dividers and compensated flow controls, sum of flow times drop to each outlet (a gear divider: "
-    "its turning loss), at most 10 % of the most that the pumps take in any state",
+    "its turning loss) while a pump works, at most 10 % of the most that the pumps take in any state",
     remedy="A gear divider recovers most of it; else a smaller pump, or outlets at like pressures. Count it in the "
     "heat balance.",
     source="P = dp Q: elementary; 10 %: common practice, no source",
@@ -310,6 +309,8 @@ def wasted(case: Case) -> Iterable[Finding]:
     most = r.worst(np.sum(asked, axis=0)) if asked else None
     for part in dividers:
         say, loss = About(id, part.name, part.place), _loss(case, part)
+        if asked:  # with the pumps standing it is the load, going down, that heats the oil, for a stroke
+            loss = np.where(np.sum(asked, axis=0) > 0, loss, np.nan)
         worst = r.worst(loss)
         if worst is None or most is None or most.value <= 0:
             yield say.unchecked(f"{part.name}: no state gives its loss and the pumps' power", "a state with figures")

@@ -11,7 +11,7 @@ import numpy as np
 from .. import kinds
 from ..circuit import Part
 from . import walk
-from .base import Case, Finding, once, rule
+from .base import Case, Finding, Signal, once, rule
 from .sections import OPEN_WAYS, Section, of_kind, section
 from .words import Units, listed, quoted
 
@@ -127,7 +127,7 @@ def no_holding(case: Case) -> Iterable[Finding]:
             yield Finding(id, "ok", "WARNING", h.part.name, f"{h.part.name}: {load} is held by {listed(h.ends)}",
                           text="A valve is no prop all the same.", state=state,
                           figures={"load": abs(h.load)})  # fmt: skip
-    yield from _rest(case, id, "WARNING" if not found else "")
+    yield from _rest(case, id, "WARNING" if not found else None)
 
 
 def holds(case: Case, name: str, nodes: frozenset[int]) -> bool:
@@ -139,16 +139,16 @@ def holds(case: Case, name: str, nodes: frozenset[int]) -> bool:
     return kinds.registry()[kind].holding
 
 
-def _rest(case: Case, id: str, wanted: str) -> Iterable[Finding]:
+def _rest(case: Case, id: str, wanted: Signal | None) -> Iterable[Finding]:
     """The outcome where no load hangs or drives: not checked if the circuit states no load at all."""
     if not wanted:
         return
     rods = [p.name for p in of_kind(case, *RODS)]
     if rods and not case.results.solved.any():
-        yield Finding(id, "not checked", "WARNING", "", f"Loads on {listed(rods, 4)}: no state has figures",
+        yield Finding(id, "not checked", wanted, "", f"Loads on {listed(rods, 4)}: no state has figures",
                       missing="a state with figures")  # fmt: skip
     else:
-        yield Finding(id, "does not apply", "WARNING", "", "No state has a load that hangs on a rod or drives it")
+        yield Finding(id, "does not apply", wanted, "", "No state has a load that hangs on a rod or drives it")
 
 
 @rule(
@@ -185,7 +185,7 @@ def overrunning(case: Case) -> Iterable[Finding]:
         else:
             yield Finding(id, "ok", "WARNING", h.part.name, f"{moves}, and the oil follows", state=r.states[s],
                           figures=figures)  # fmt: skip
-    yield from _rest(case, id, "WARNING" if not found else "")
+    yield from _rest(case, id, "WARNING" if not found else None)
 
 
 @rule(
@@ -218,4 +218,4 @@ def induced(case: Case) -> Iterable[Finding]:
             state=r.states[h.stands[0]], figures={"load": abs(h.standing)} | ({"pressure": least} if area else {}),
             place=h.part.place,
         )  # fmt: skip
-    yield from _rest(case, id, "NOTICE" if not every else "")
+    yield from _rest(case, id, "NOTICE" if not every else None)

@@ -101,8 +101,8 @@ def pressure_undetermined(case: Case) -> Iterable[Finding]:
                 "pressure-undetermined", "ok", "NOTICE", "", f"Every pressure is fixed in {quoted(solved)}"
             )
         else:
-            yield Finding("pressure-undetermined", "not checked", "NOTICE", "", "Which pressures stay open: no state has "
-                          "figures", missing="a state with figures")  # fmt: skip
+            yield Finding("pressure-undetermined", "not checked", "NOTICE", "", "Which pressures stay open: no state "
+                          "has figures", missing="a state with figures")  # fmt: skip
 
 
 def _named(case: Case, nodes: list[int]) -> str:
@@ -145,5 +145,5 @@ def void(case: Case) -> Iterable[Finding]:
     if not worst and case.results.solved.any():
         yield Finding("suct-void", "ok", "CAUTION", "", "No place runs short of oil in any solved state")
     elif not worst:
-        yield Finding("suct-void", "not checked", "CAUTION", "", "Whether a place runs short of oil: no state has figures",
-                      missing="a state with figures")  # fmt: skip
+        yield Finding("suct-void", "not checked", "CAUTION", "", "Whether a place runs short of oil: no state has "
+                      "figures", missing="a state with figures")  # fmt: skip

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from .. import quantities
 from ..accepting import machine_print
+from ..checks.base import Finding
 from ..circuit import Circuit
-from ..history.facts import Figure
 from ..history.readings import Outcome, outcomes
+from ..history.records import CHANGE, PREDICTION, Record, judged, words
 from ..history.registry import Entry
 from ..language.readings import Reading, Readings, read_readings
 from ..language.talk import suggestion
@@ -48,28 +48,31 @@ def readings_draft(text: str, path: str, entries: Sequence[Entry]) -> Draft:
     if block is not None and circuit is not None:
         withdrawn = _withdrawn(block, circuit)
         if withdrawn is not None:
-            return _withdrawn_draft(block, withdrawn, _later(block, entries), text, path)
+            later = [f for f in judged(Record(block, circuit, (), [e.head for e in entries])) if f.outcome == "finding"]
+            return _withdrawn_draft(block, withdrawn, later, text, path)
         rows, wrong = outcomes(block, circuit, _readings_of(others))
         messages += wrong
     said = tuple(message_to_block(m, path) for m in messages)
     if block is None or circuit is None or any(m.level == "error" for m in said):
         return Draft(messages=said, text=text)
+    record = Record(block, circuit, rows, [e.head for e in entries])
+    found = [f for f in judged(record) if f.outcome == "finding"]
     values = {
         "title": _title(block),
         "withdrawn": "",
-        "rows": [(row.reading.text, *_cells(row, circuit), row.why, row.trend) for row in rows],
-        "later": _later(block, entries),
+        "rows": [(row.reading.text, *words(row, circuit), row.word, row.why, row.trend) for row in rows],
+        "later": next((f for f in found if f.rule == CHANGE), None),
+        "wrong": any(f.rule == PREDICTION for f in found),
         "tally": _tally(rows),
         "bars": _bars(rows),
         "chart": (LEFT, WIDE, ROW),
         "p": PREFIX,
     }
-    found = [_noted(row, circuit) for row in rows if row.word == "disagrees"]
     return Draft(
         html=fill("readings.html", **values),
         digest=f"<p>{_tally(rows)}</p>",
         messages=said,
-        findings=tuple(replace(n, place=to_block(n.place, path)) for n in found),
+        findings=_noted(found, path),
         text=text,
     )
 
@@ -94,15 +97,21 @@ def _withdrawn(block: Readings, circuit: Circuit) -> Message | None:
     )
 
 
-def _withdrawn_draft(block: Readings, message: Message, later: str, text: str, path: str) -> Draft:
-    """The readings as typed, compared with nothing."""
+def _withdrawn_draft(block: Readings, message: Message, later: Sequence[Finding], text: str, path: str) -> Draft:
+    """The readings as typed, compared with nothing. later: the finding that the machine was rebuilt since, or none."""
     rows = [(r.text, r.text.value, "–", "–", "withdrawn", "", "") for r in block.readings]
     why = f"Withdrawn: the circuit of revision {block.revision} was changed after these readings were taken. They are "
     why += "shown as they were written down and say nothing about the circuit as it is now."
-    values = {"title": _title(block), "rows": rows, "withdrawn": why, "later": later, "tally": "", "bars": [],
-              "chart": (LEFT, WIDE, ROW), "p": PREFIX}  # fmt: skip
+    values = {"title": _title(block), "rows": rows, "withdrawn": why, "later": next(iter(later), None), "tally": "",
+              "wrong": False, "bars": [], "chart": (LEFT, WIDE, ROW), "p": PREFIX}  # fmt: skip
     html = fill("readings.html", **values)
-    return Draft(html=html, digest=f"<p>{why}</p>", messages=(message_to_block(message, path),), text=text)
+    noted = _noted(later, path)
+    said = (message_to_block(message, path),)
+    return Draft(html=html, digest=f"<p>{why}</p>", messages=said, findings=noted, text=text)
+
+
+def _noted(found: Sequence[Finding], path: str) -> tuple[Noted, ...]:
+    return tuple(Noted(f.signal, f.rule, f.headline, f.state, to_block(f.place, path), f.subject) for f in found)
 
 
 def _title(block: Readings) -> str:
@@ -129,45 +138,10 @@ def _circuit(block: Readings, path: str, entries: Sequence[Entry]) -> tuple[Circ
     return reading.circuit, None
 
 
-def _later(block: Readings, entries: Sequence[Entry]) -> str:
-    """What to say where the machine was rebuilt since."""
-    own = next((e.head for e in entries if e.head.revision == block.revision), None)
-    built = [e.head for e in entries if e.head.status == "built" and e.head.date]
-    newest = max(built, key=lambda head: head.date, default=None)
-    if own is None or newest is None or newest.revision == own.revision or newest.date < own.date:
-        return ""
-    return (
-        f"These were taken on revision {own.revision}. The machine has been at revision {newest.revision} since "
-        f"{newest.date}: they say nothing about it."
-    )
-
-
-def _cells(row: Outcome, circuit: Circuit) -> tuple[str, str, str, str]:
-    """Measured, predicted, tolerance, outcome with what stands behind it."""
-    from ..history.claims import shown
-    from ..history.facts import Facts
-
-    units = Facts("", "", circuit.units, ())
-    figure = Figure(row.dimension, ())
-    measured = shown(units, figure, (row.value, row.value))
-    wanted = {"temperature": "temperature difference", "pressure": "pressure difference"}.get(
-        row.dimension, row.dimension
-    )
-    allowed = "–" if row.tolerance != row.tolerance else f"± {quantities.show(row.tolerance, wanted, circuit.units[0])}"
-    return measured, shown(units, figure, row.predicted), allowed, row.word
-
-
 def _tally(rows: Sequence[Outcome]) -> str:
     words = {"agrees": "agree", "disagrees": "disagree", "not comparable": "cannot be compared"}
     counts = [(sum(row.word == word for row in rows), said) for word, said in words.items()]
     return f"Of {len(rows)} readings " + ", ".join(f"{n} {said}" for n, said in counts if n) + "."
-
-
-def _noted(row: Outcome, circuit: Circuit) -> Noted:
-    measured, predicted, allowed, _ = _cells(row, circuit)
-    text = row.reading.text
-    headline = f"{text.point} was read as {measured}, predicted {predicted} {allowed}"
-    return Noted("NOTICE", "reading-disagrees", headline, text.state, row.reading.place("point"))
 
 
 def _bars(rows: Sequence[Outcome]) -> list[Bar]:

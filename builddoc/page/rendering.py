@@ -352,5 +352,7 @@ def drawing_style() -> str:
 
 
 def script() -> str:
-    """The script of the figures. All is legible without it; it adds the enlarged view and open details on paper."""
-    return (package_files(__package__) / "assets" / "builddoc.js").read_text("utf-8")
+    """The script of the figures. All is legible without it; it adds pointing at parts, the enlarged view, sorted tables
+    and open details on paper."""
+    assets = package_files(__package__) / "assets"
+    return "".join((assets / name).read_text("utf-8") for name in ("builddoc.js", "tables.js"))

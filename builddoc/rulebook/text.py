@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import textwrap
 
-from ..checks.base import Rule, Signal
-from .cases import SHOWN, Outcome
+from ..checks.base import RuleText, Signal
+from ..checks.examples import FOUR, tally
+from .cases import SHOWN, Outcome, every_rule
 from .yaml_lines import entries, written
 
 SEVERITY: dict[Signal, str] = {
@@ -19,7 +20,18 @@ SEVERITY_SOURCE = "signal words after ANSI Z535.4, definitions seen as an excerp
 MAY_DIFFER = "A finding may carry a graver or a milder word than its rule where its figures ask for it."
 
 
-def explained(rule: Rule, tried: list[Outcome], circuits: bool = False) -> str:
+def tallied() -> str:
+    """One line for each rule: its four cases, `yes`, `-` with the reason, or `LACKING`."""
+    lines = []
+    for one in tally(every_rule()):
+        words = dict.fromkeys(one.has, "yes") | {case: f"- ({why})" for case, why in one.without.items()}
+        each = "; ".join(f"{case} {words.get(case, 'LACKING')}" for case in FOUR)
+        lines.append(f"{one.rule}: {each}")
+    lacking = sum(len(one.lacking) for one in tally(every_rule()))
+    return "\n".join([*lines, f"{len(lines)} rules, {lacking} cases lacking"])
+
+
+def explained(rule: RuleText, tried: list[Outcome], circuits: bool = False) -> str:
     """Everything about a rule. circuits: print the example circuits as well."""
     lines = [f"{rule.id}: {rule.title}", ""]
     for head, text in (
@@ -33,5 +45,7 @@ def explained(rule: Rule, tried: list[Outcome], circuits: bool = False) -> str:
     for one in tried:
         lines += ["", f"{SHOWN[one.case]}, solved now:"]
         lines += textwrap.wrap(one.said, 96, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False)
-        lines += ["", textwrap.indent(written(entries(one.text)), "    ")] if circuits else []
+        if circuits:
+            for text in (one.text, *one.beside.values()):
+                lines += ["", textwrap.indent(written(entries(text)), "    ")]
     return "\n".join(lines)

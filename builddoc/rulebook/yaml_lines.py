@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import yaml
 
+LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+DUMPER = getattr(yaml, "CSafeDumper", yaml.SafeDumper)
+"""Those of the C library where it is there: hundreds of circuits are read and written for the pages of the rules."""
 SECTIONS = ("parts", "lines", "ties", "hook-ups", "states")
 Entries = dict[tuple[str, str], str]
 """(section, name) -> its line; keys that are no section stand under ("", key)."""
 
 
+@lru_cache(maxsize=512)
 def entries(text: str) -> Entries:
     """The lines of a circuit, in order."""
     found: Entries = {}
-    for key, value in yaml.load(text, yaml.BaseLoader).items():
+    for key, value in yaml.load(text, LOADER).items():
         if key in SECTIONS and isinstance(value, dict):
             found |= {(key, name): _line(name, own) for name, own in value.items()}
         else:
@@ -23,7 +28,9 @@ def entries(text: str) -> Entries:
 
 
 def _line(name: str, value: Any) -> str:
-    text = yaml.safe_dump({name: value}, default_flow_style=True, sort_keys=False, allow_unicode=True, width=10**6)
+    text: str = yaml.dump(
+        {name: value}, Dumper=DUMPER, default_flow_style=True, sort_keys=False, allow_unicode=True, width=10**6
+    )
     return text.strip()[1:-1]
 
 

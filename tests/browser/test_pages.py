@@ -75,8 +75,8 @@ def test_instant_navigation_prepares_the_next_page(visit: Any, address: str) -> 
     assert seen.page.locator(".bd-drawing svg.bd-flow:visible").count() == 1
 
 
-def test_from_a_folder_without_a_server(visit: Any, folder: Path) -> None:
-    page = visit(f"file://{folder}/{MILL}index.html").page
+def test_from_a_folder_without_a_server(visit: Any, built: Path) -> None:
+    page = visit(f"file://{built}/{MILL}index.html").page
     assert page.locator(".bd-drawing svg.bd-flow:visible").count() == 1
     assert page.locator("figure.bd").evaluate("e => getComputedStyle(e).borderTopWidth") == "2px"  # the style came too
 

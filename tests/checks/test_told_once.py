@@ -5,8 +5,7 @@ from __future__ import annotations
 from builddoc import checks
 from builddoc.checks.base import Finding
 from builddoc.checks.examples import examples
-
-from .test_examples import solved
+from builddoc.rulebook.cases import solved
 
 
 def told(rule: str, case: str = "triggers") -> list[Finding]:

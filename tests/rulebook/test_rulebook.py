@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 import yaml
-from builddoc import checks
 from builddoc.checks import examples as example_files
 from builddoc.checks.base import RULES
 from builddoc.checks.examples import Example
@@ -13,7 +12,7 @@ from builddoc.cli import main
 from builddoc.language.reference import reference_pages
 from builddoc.page.draft import rule_path
 from builddoc.page.rendering import draft, figure
-from builddoc.rulebook import cases, explained, outcomes, rules_pages
+from builddoc.rulebook import cases, every_rule, explained, outcomes, rules_pages
 from builddoc.rulebook.yaml_lines import differing, entries, written
 from click.testing import CliRunner
 
@@ -34,21 +33,28 @@ def with_examples(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cases, "examples", lambda: {RULE: ExampleSet(own, {})})
 
 
-def test_every_rule_has_a_page_in_the_index() -> None:
-    pages = rules_pages()
-    assert set(pages) == {"rules/index.md", *(rule_path(rule) for rule in checks.rules())}
-    for rule in checks.rules().values():
+@pytest.fixture(scope="module")
+def pages() -> dict[str, str]:
+    """All pages, made once."""
+    return rules_pages()
+
+
+def test_every_rule_has_a_page_in_the_index(pages: dict[str, str]) -> None:
+    assert set(pages) == {"rules/index.md", *(rule_path(rule) for rule in every_rule())}
+    for rule in every_rule().values():
         page = pages[rule_path(rule.id)]
+        assert page.count("Invented; solved when this page was made.") == 2, rule.id
+        assert f"## {cases.SHOWN['passes']}\n" in page
         assert page.startswith(f"# {rule.title}\n")
         for text in (rule.reason, rule.remedy, f"**{rule.signal}**"):
             assert text in page
         assert f"[{rule.id}]({rule.id}.md)" in pages["rules/index.md"]
 
 
-def test_they_lie_beside_the_reference_and_are_linked_from_it() -> None:
-    pages = reference_pages()
-    assert set(rules_pages()) < set(pages)
-    assert "](rules/index.md)" in pages["index.md"]
+def test_they_lie_beside_the_reference_and_are_linked_from_it(pages: dict[str, str]) -> None:
+    every = reference_pages()
+    assert set(pages) < set(every)
+    assert "](rules/index.md)" in every["index.md"]
 
 
 @pytest.mark.usefixtures("with_examples")
@@ -60,7 +66,7 @@ def test_examples_are_solved_when_the_page_is_made() -> None:
     assert page.count("```yaml") == 2
     # The passing circuit differs by one line, and only that is printed.
     assert page.count("machine: Test bench") == 1
-    assert page.rstrip().endswith("bore: 12 mm, length: 1 m, rating: 250 bar}\n```")
+    assert "bore: 12 mm, length: 1 m, rating: 250 bar}\n```\n\n## Cases that are tested\n\n- triggers: yes\n" in page
     triggers, passes = outcomes(RULE)
     assert triggers.said.startswith("NOTICE: ") and passes.said.startswith("ok: ")
     text = explained(RULES[RULE], [triggers, passes])
@@ -93,10 +99,22 @@ def test_what_differs() -> None:
     assert differing(SLOW, "machine: another\nparts: {}\n") is None
 
 
-@pytest.mark.parametrize("rule", [r for r in example_files.examples() if r in checks.rules()])
-def test_examples_that_are_shown_hold(rule: str) -> None:
-    own = example_files.examples()[rule].examples
-    assert [one.case for one in outcomes(rule)] == [case for case in cases.SHOWN if case in own]
+def test_a_rule_that_never_has_a_finding_shows_what_leaves_it_open() -> None:
+    assert [one.case for one in outcomes("fault-engine-speed")] == ["not checked", "passes"]
+    said = outcomes("fault-engine-speed")[0].said
+    assert said.endswith("idle and high idle. Missing: 'idle:' and 'high idle:' of engine.")
+
+
+def test_rules_on_what_was_measured_show_the_readings(pages: dict[str, str]) -> None:
+    page = pages[rule_path("record-change")]
+    assert "Readings:\n\n```yaml\nmachine: Invented bale press" in page
+    assert "Later revision:" in page and "> NOTICE: These were taken on revision A" in page
+
+
+def test_the_index_says_what_cannot_be_computed_and_which_case_a_rule_cannot_have(pages: dict[str, str]) -> None:
+    index = pages["rules/index.md"]
+    assert "Every rule is computed; none is left as a promise." in index
+    assert "| [gauge-points](gauge-points.md) | boundary | one is there or it is not |" in index
 
 
 def run(*words: str) -> tuple[int, str]:
@@ -112,8 +130,12 @@ def test_explain() -> None:
     code, output = run("relif-none")
     assert (code, output) == (1, "there is no rule 'relif-none' (did you mean 'relief-none'?)\n")
     assert run("q")[1] == "there is no rule 'q' (`builddoc explain` lists all rules)\n"
+    code, output = run("--cases")
+    assert code == 0 and output.endswith("rules, 0 cases lacking\n")
+    assert "ret-velocity: triggers yes; passes yes; not checked yes; boundary yes\n" in output
+    assert "gauge-points: triggers yes; passes yes; not checked - (" in output
     code, output = run()
-    assert code == 0 and output.count("\n") == len(checks.rules())
+    assert code == 0 and output.count("\n") == len(every_rule())
 
 
 def test_findings_link_to_their_rule_where_the_site_has_pages() -> None:

@@ -10,6 +10,9 @@ One file `RULE.yml` per rule:
     boundary: {change: {...}, outcome: ok}             # just on one side of the limit; outcome: finding or ok
     without: {boundary: there is no figure}            # cases that the rule cannot have, with the reason
 
+A rule on what was measured has two more keys in its circuits: `readings`, the readings block of that machine, and
+`later revision`, the head of a revision that was built after it.
+
 A case is the change itself, or `{base: ..., subject: ..., change: ..., outcome: ..., signal: ...}` where it differs.
 The tests run every case, the reference pages show `triggers` and `passes`.
 """
@@ -17,7 +20,7 @@ The tests run every case, the reference pages show `triggers` and `passes`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -32,13 +35,16 @@ CASES: Mapping[str, str] = {
 FOUR = ("triggers", "passes", "not checked", "boundary")
 """Cases that every rule has, or says why it cannot."""
 REMOVED = "~"
+BESIDE = ("readings", "later revision")
+"""Keys of an example that stand in blocks of their own."""
 _KEYS = {"base", "subject", "change", "outcome", "signal"}
 
 
 @dataclass(frozen=True, slots=True)
 class Example:
     """rule: id. case: a key of `CASES`. text: the whole circuit as YAML. outcome: that the rule must have for
-    `subject` ("" = for any). signal: the signal word it must have, "" = any."""
+    `subject` ("" = for any). signal: the signal word it must have, "" = any. beside: other blocks of its page, by what
+    they are."""
 
     rule: str
     case: str
@@ -46,6 +52,7 @@ class Example:
     outcome: str
     subject: str = ""
     signal: str = ""
+    beside: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +98,7 @@ def _base(name: str) -> Mapping[str, Any]:
 
 def _yaml(text: str) -> Any:
     """Every scalar stays the text that was written, as in a circuit."""
-    return yaml.load(text, Loader=yaml.BaseLoader)
+    return yaml.load(text, Loader=getattr(yaml, "CBaseLoader", yaml.BaseLoader))
 
 
 def _read(rule: str, raw: Mapping[str, Any]) -> Set:
@@ -106,11 +113,17 @@ def _example(rule: str, case: str, raw: Mapping[str, Any], own: Any) -> Example:
     entry: dict[str, Any] = dict(own) if own and set(own) <= _KEYS else {"change": own or {}}
     base = entry.get("base", raw.get("base", ""))
     circuit = laid_over(_base(base) if base else {}, entry.get("change") or {})
-    text = yaml.safe_dump(circuit, sort_keys=False, allow_unicode=True, width=110)
+    beside = {key: _written(circuit.pop(key)) for key in BESIDE if key in circuit}
+    text = _written(circuit)
     outcome = entry.get("outcome", CASES[case])
     if not outcome:
         raise ValueError(f"examples of {rule}: the boundary does not say its outcome")
-    return Example(rule, case, text, outcome, entry.get("subject", raw.get("subject", "")), entry.get("signal", ""))
+    subject = entry.get("subject", raw.get("subject", ""))
+    return Example(rule, case, text, outcome, subject, entry.get("signal", ""), beside)
+
+
+def _written(tree: Any) -> str:
+    return yaml.safe_dump(tree, sort_keys=False, allow_unicode=True, width=110)
 
 
 def laid_over(base: Any, change: Any) -> Any:

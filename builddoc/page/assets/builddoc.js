@@ -217,9 +217,16 @@
     return true;
   }
 
+  function here(anchor) {
+    return anchor.hash && anchor.host === location.host && anchor.pathname === location.pathname;
+  }
+
   function followed(figure, event) {
     var anchor = event.target.closest("a");
     if (!anchor || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    // A theme with instant navigation takes even a link within the page for one to a new page, which would forget the
+    // state shown: such a link is the browser's own business.
+    if (here(anchor)) event.stopPropagation();
     var dialog = anchor.closest("dialog");
     if (dialog) { dialog.close(); return; } // the row stands behind it
     if (anchor.classList.contains("bd-to")) {
@@ -312,7 +319,7 @@
       if (event.key === "Escape" && picks.has(figure) && !figure.querySelector("dialog")) clear(figure);
     });
     figure.addEventListener("pointerover", function (event) {
-      var row = event.target.closest("tr[data-bd], [data-bd-number]"), pick = picks.get(figure);
+      var row = event.target.closest && event.target.closest("tr[data-bd], [data-bd-number]"), pick = picks.get(figure);
       if (!row || event.pointerType !== "mouse" || (pick && (pick.fixed || pick.name === row.dataset.bd))) return;
       show(figure, row.dataset.bd, false);
     });
@@ -364,6 +371,10 @@
     folded.splice(0).forEach(function (details) { details.open = false; });
   });
   window.addEventListener("hashchange", reveal);
+  document.addEventListener("click", function (event) {
+    var anchor = event.target.closest && event.target.closest("a"); // a theme may change the address without a word
+    if (anchor && here(anchor)) setTimeout(reveal, 0);
+  });
 
   /* Both: a theme with instant navigation tells of each new page, but not always of the first one. */
   if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
