@@ -67,11 +67,11 @@ def fingerprint(case: Case, group: Sequence[Finding]) -> str:
     """`3fa90c-1b77d2` of the findings of one rule on one subject: the first half for what is written about the parts,
     lines, ties and states that they name, the second for signal word, state and figures (three digits)."""
     first = group[0]
-    written = [first.rule, first.subject, {name: _written(case.circuit, name) for name in _bound(case, group)}]
+    about = [first.rule, first.subject, {name: _written(case, name) for name in _bound(case, group)}]
     figures = sorted(
         (f.signal, f.state, sorted((name, f"{value:.3g}") for name, value in f.figures.items())) for f in group
     )
-    return f"{_short(written)}-{_short(figures)}"
+    return f"{_short(about)}-{_short(figures)}"
 
 
 def machine_print(circuit: Circuit) -> str:
@@ -97,8 +97,15 @@ def _bound(case: Case, group: Sequence[Finding]) -> list[str]:
     return sorted(named | {f.subject for f in group} | {f.state for f in group if f.state})
 
 
-def _written(circuit: Circuit, name: str) -> Any:
+def _written(case: Case, name: str) -> Any:
     """What is written about everything of this name."""
+    key = (_written, name)
+    if key not in case.memo:
+        case.memo[key] = _data(case.circuit, name)
+    return case.memo[key]
+
+
+def _data(circuit: Circuit, name: str) -> Any:
     sections: tuple[Mapping[str, Any], ...] = (circuit.parts, circuit.lines, circuit.ties, circuit.states)
     return [_plain(section[name]) for section in sections if name in section]
 

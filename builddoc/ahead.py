@@ -13,6 +13,7 @@ import logging
 import os
 import subprocess
 import sys
+import threading
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -46,7 +47,8 @@ def render_ahead(jobs: Sequence[Job], folder: Path, options: Options) -> int:
     running = []
     try:
         for n in range(count):
-            order = {"folder": str(folder), "options": asdict(options), "jobs": [asdict(job) for job in jobs[n::count]]}
+            own = [asdict(job) for job in jobs[n::count]]
+            order = {"folder": str(folder), "options": asdict(options), "jobs": own, "compiles": n == 0}
             process = subprocess.Popen(
                 [sys.executable, "-P", "-c", "from builddoc.ahead import main; main()"],
                 stdin=subprocess.PIPE,
@@ -84,12 +86,15 @@ def _environment() -> dict[str, str]:
 def main() -> None:
     """One of the processes: the order comes as JSON by standard input."""
     order = json.load(sys.stdin)
+    cache, options = Cache(Path(order["folder"])), Options(**order["options"])
+    if order["compiles"] and options.engine == "internal":  # one for all, while everything else is loaded
+        from .draw import engine
+
+        threading.Thread(target=engine.prepare, args=(cache.folder,), daemon=True).start()
     load_all()
     # What is loaded stays; without this the collector walks through all of it again and again.
     gc.freeze()
     gc.set_threshold(50_000, 20, 20)
-    cache = Cache(Path(order["folder"]))
-    options = Options(**order["options"])
     for job in order["jobs"]:
         bases = [Entry(**{**base, "head": Head(**base["head"])}) for base in job["bases"]]
         made = MAKERS[job["word"]](job["text"], job["path"], options, cache.folder, bases)

@@ -285,6 +285,7 @@ def _finding_row(finding: Noted, source: Source) -> dict[str, Any]:
     told = not finding.state or f"'{finding.state}'" in finding.headline
     by = f" (accepted {finding.accepted})" if finding.accepted else ""
     words = f"{finding.signal}{by}: {finding.headline}" + ("" if told else f", in '{finding.state}'")
+    words += f" ({finding.taken_over})" if finding.taken_over else ""
     return {
         "path": place.path if place else source.path,
         "line": place.line if place else source.line,

@@ -6,8 +6,10 @@ reservoir. For any such small flow that balances at every node, the principle of
     p u = sum over passages (p_i - p_j) dq + sum over actuators (sum k p) dv
 
 so every pressure is a sum of shares, each with a name. The small flow is taken as the one that the circuit itself would
-let through: passages by their slope, shut passages and standing rods not at all. Textbook mechanics; the choice of the
-small flow is ours.
+let through: passages by their slope, shut passages and standing rods not at all. Where a valve holds the difference of
+two pressures (reducing, sequence, metering with its compensator), the flow is taken from the one to the other, whatever
+passes there: so the pressure is told from what the valve measures. Textbook mechanics; the choice of the small flow is
+ours.
 """
 
 from __future__ import annotations
@@ -25,6 +27,7 @@ from .solution import Verdict
 _STILL = 1e-6  # share of the largest flow below which nothing passes; ours
 _TOUCHING = 1e-3  # share of the highest pressure within which a check valve that lets nothing through is at its kink
 _TOLD = 0.01  # share of a pressure below which an effect is not told; ours
+_STARTS = 1e-3  # opening, and what is left to full opening, within which a spool counts as at its end
 _LEAST = 1e4  # Pa; what counts as pressure in the scales below
 _KINK, _NOTHING = 1e-6, 1e-10  # conductance of a check at its kink, and of everything, as share of an open passage's
 _WIDEST = 1e3  # conductance of the widest passage, likewise; the shares add up for any split of the small flow
@@ -32,7 +35,8 @@ _WIDEST = 1e3  # conductance of the widest passage, likewise; the shares add up 
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """Part of a pressure. sort: "relief", "load", "slip" (leakage inside a pump) or "loss". name: of the part, line or
+    """Part of a pressure. sort: "relief", "load", "slip" (leakage inside a pump), "setting" (what a valve holds between
+    two pressures) or "loss". name: of the part, line or
     tie. value: Pa. gain: m3 that pass per m3 put in (a relief behind a cylinder: its area ratio). through: what makes
     the gain."""
 
@@ -80,10 +84,14 @@ class _Field:
             self.p[node] = low
         self.flow = max(float(np.abs(state.q).max(initial=0.0)), 1e-9)
         self.top = max(float(self.p.max()), _LEAST)
-        passages: list[Branch | Pilot] = [*net.branches, *net.pilots]
-        self.i, self.j = (np.array([getattr(b, end) for b in passages], dtype=int) for end in "ij")
+        opening = zip(net.pilots, state.pilot_x, strict=True)
+        held = [_held(c) if _STARTS < float(x) < 1.0 - _STARTS else None for c, x in opening]
+        ends = [(b.i, b.j) for b in net.branches]
+        ends += [pair or (c.i, c.j) for c, pair in zip(net.pilots, held, strict=True)]
+        self.i, self.j = np.array(ends, dtype=int).reshape(-1, 2).T
         self.unit = self.flow / self.top  # conductances are counted in it, flows in `flow`: numbers near 1 keep digits
         self.g = np.array([self._slope(k, b) for k, b in enumerate(net.branches)] + self._pilots()) / self.unit
+        self.g[[*([False] * len(net.branches)), *(pair is not None for pair in held)]] = _WIDEST
         self.g = np.minimum(self.g, _WIDEST) + _NOTHING
         self.rods = [a for k, a in enumerate(net.actuators) if self._gives_way(k)]
         n, m = len(net.nodes), len(self.rods)
@@ -107,11 +115,11 @@ class _Field:
             self.ways += np.linalg.solve(matrix, unit_flows - matrix @ self.ways)  # what rounding left
         except np.linalg.LinAlgError:  # a piece of the circuit that nothing holds; `shares` proves what is left
             self.ways = np.linalg.lstsq(matrix, unit_flows)[0]
-        named = [
-            ("relief" if (b.part, b.role) in reliefs else "slip" if getattr(b, "leak", False) and b.part in pumps else
-             "loss", b.part) for b in passages
-        ]  # fmt: skip
-        self._tables(named)
+        self._tables(
+            [(_sort(b, b.part in pumps, (b.part, b.role) in reliefs), b.part) for b in net.branches]
+            + [("setting" if pair else _sort(c, False, (c.part, c.role) in reliefs), c.part)
+               for c, pair in zip(net.pilots, held, strict=True)]
+        )  # fmt: skip
 
     def _slope(self, k: int, b: Branch) -> float:
         """Conductance, m3/(s Pa), of a passage for a little more flow."""
@@ -136,7 +144,7 @@ class _Field:
             x, q = float(state.pilot_x[k]), float(state.pilot_q[k])
             drop = abs(float(self.p[c.i] - self.p[c.j]))
             own = x * np.sqrt(1.0 / max(float(c.b[self.s]), 1e-30)) / (2 * np.sqrt(max(drop, 1.0)))
-            regulating = 1e-3 < x < 1.0 - 1e-3
+            regulating = _STARTS < x < 1.0 - _STARTS
             found.append(max(own, abs(q) / max(float(c.droop[self.s]), 1e-3 * self.top)) if regulating else own)
         return found
 
@@ -179,3 +187,13 @@ class _Field:
         self.values = (member * (self.p[self.i] - self.p[self.j])) @ dq
         for n, (key, value) in enumerate(loads):
             self.values[at[key]] += value * self.ways[len(self.p) + n // 2]
+
+
+def _held(c: Pilot) -> tuple[int, int] | None:
+    """The two nodes between which a spool that regulates holds a difference; None where more pressures act on it."""
+    ends = sorted((weight, node) for node, weight in c.z.items())
+    return (ends[1][1], ends[0][1]) if len(ends) == 2 and ends[0][0] == -ends[1][0] else None
+
+
+def _sort(b: Branch | Pilot, of_pump: bool, relief: bool) -> str:
+    return "relief" if relief else "slip" if of_pump and getattr(b, "leak", False) else "loss"

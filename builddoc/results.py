@@ -15,6 +15,9 @@ from .joints import joint_flows
 from .network import Array, Bools, Network
 from .solution import Solution, Verdict
 
+ALIKE = 1e-6
+"""Relative difference below which the figures of two states are the same; the solver's pressures are good to less."""
+
 
 @dataclass(frozen=True, slots=True)
 class Worst:
@@ -135,15 +138,29 @@ class Results:
 
     # ---- power
     def dissipation(self, part: str) -> Array:
-        """W turned into heat in the passages of a part or line."""
+        """W turned into heat in the passages of a part or line; nan also where oil flows at a pressure that the steady
+        state leaves open."""
         total = np.where(self.solved, 0.0, np.nan)
         for k, b in enumerate(self.network.branches):
             if b.part == part:
-                total = total + (self.p[:, b.i] - self.p[:, b.j]) * self.q[:, k]
+                total = total + self._lost(b.i, b.j, self.q[:, k])
         for k, c in enumerate(self.network.pilots):
             if c.part == part:
-                total = total + (self.p[:, c.i] - self.p[:, c.j]) * self.pilot_q[:, k]
+                total = total + self._lost(c.i, c.j, self.pilot_q[:, k])
         return total
+
+    def _lost(self, i: int, j: int, flow: Array) -> Array:
+        known = (self.fixed[:, i] & self.fixed[:, j]) | ~(np.abs(flow) > self._still)
+        return np.where(known, (self.p[:, i] - self.p[:, j]) * flow, np.nan)
+
+    @cached_property
+    def _still(self) -> Array:
+        """m3/s below which nothing flows, (S,)."""
+        largest = np.zeros(self.size)
+        for table in (self.q, self.pilot_q, self.source_q):
+            if table.shape[1]:
+                largest = np.fmax(largest, np.nanmax(np.abs(np.nan_to_num(table)), axis=1))
+        return 1e-6 * np.maximum(largest, 1e-9)
 
     def input_power(self) -> Array:
         """W that all pumps take from their drivers."""
@@ -172,8 +189,10 @@ class Results:
 
     # ---- extremes
     def worst(self, values: Array, lowest: bool = False) -> Worst | None:
-        """Extreme of an (S,) array over the states that have a figure; None if none has."""
+        """Extreme of an (S,) array over the states that have a figure; None if none has. Of states that are alike but
+        for the last digits, the solver's noise, the first one."""
         if np.all(np.isnan(values)):
             return None
-        index = int(np.nanargmin(values) if lowest else np.nanargmax(values))
+        extreme = np.nanmin(values) if lowest else np.nanmax(values)
+        index = int(np.flatnonzero(np.isclose(values, extreme, rtol=ALIKE, atol=0.0))[0])
         return Worst(float(values[index]), index, self.states[index])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..checks.closed import WARMING, closed
-from ..checks.duty import duties
+from ..checks.duty import duties_of
 from ..checks.strength import Member, line_members, line_nodes, seen, weakest
 from ..checks.trapped import rise
 from ..checks.words import listed
@@ -113,7 +113,7 @@ def no_relief(scene: Scene) -> Said | None:
 )
 def weak_member(scene: Scene) -> Said | None:
     case, u = scene.case, scene.u
-    duty = duties(case.circuit, case.network)
+    duty = duties_of(case)
     limited: list[tuple[str, Member, float]] = []
     for name, line in case.circuit.lines.items():
         limit = weakest(line_members(case, name))

@@ -11,7 +11,7 @@ from ..circuit import Part
 from ..network import Array
 from . import strength, walk
 from .base import Case, Finding, rule
-from .duty import duties
+from .duty import duties_of
 from .flows import MOSTLY, relief_share
 from .heat import warmings
 from .loads import STANDS
@@ -132,7 +132,7 @@ def cooler(case: Case) -> Iterable[Finding]:
 )
 def suction_shutoff(case: Case) -> Iterable[Finding]:
     id = "suct-shutoff"
-    duty = duties(case.circuit, case.network)
+    duty = duties_of(case)
     suction = [line for n, line in case.circuit.lines.items() if duty[n] == "suction"]
     if not suction:
         yield About(id).none("No suction line in this circuit")
@@ -173,7 +173,7 @@ def suction_shutoff(case: Case) -> Iterable[Finding]:
 )
 def aeration(case: Case) -> Iterable[Finding]:
     id, u = "ret-aeration", Units(case.circuit)
-    duty = duties(case.circuit, case.network)
+    duty = duties_of(case)
     tanks = of_kind(case, "reservoir")
     widths = {
         d: max((li.conduit.bore for n, li in case.circuit.lines.items() if duty[n] == d and li.conduit), default=0.0)

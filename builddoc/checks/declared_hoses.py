@@ -10,7 +10,7 @@ from ..standards.hoses import hose
 from ..standards.tables import NotListed
 from .base import Case, Finding, Signal, rule
 from .declared import highest, hoses, of_line, place_of, wanting
-from .duty import duties
+from .duty import duties_of
 from .words import Units, percent
 
 SHORTENS = 0.04
@@ -49,7 +49,7 @@ def _listed_radius(line: Line) -> float | None:
     source="least bend radii by size: tables of hoses (see the standards pages)",
 )
 def bend_radius(case: Case) -> Iterable[Finding]:
-    id, u, duty = "hose-bend-radius", Units(case.circuit), duties(case.circuit, case.network)
+    id, u, duty = "hose-bend-radius", Units(case.circuit), duties_of(case)
     for line in hoses(case):
         facts, place = of_line(line), place_of(line)
         least = facts.rated_bend_radius or _listed_radius(line)
@@ -83,7 +83,7 @@ def bend_radius(case: Case) -> Iterable[Finding]:
     source="a hose may shorten by up to 4 % and lengthen by up to 2 % (hose standards, by a public guide)",
 )
 def length_change(case: Case) -> Iterable[Finding]:
-    id, u, duty = "hose-length-change", Units(case.circuit), duties(case.circuit, case.network)
+    id, u, duty = "hose-length-change", Units(case.circuit), duties_of(case)
     meant = [line for line in hoses(case) if duty[line.name] not in ("suction", "return", "drain")]
     for line in meant:
         facts, needed = of_line(line), SHORTENS * line.length
@@ -191,7 +191,7 @@ def person_shield(case: Case) -> Iterable[Finding]:
     source="0.5 m: common practice, no source; mist fires: public reports on fires with hydraulic oil",
 )
 def fire(case: Case) -> Iterable[Finding]:
-    id, u, duty = "person-fire", Units(case.circuit), duties(case.circuit, case.network)
+    id, u, duty = "person-fire", Units(case.circuit), duties_of(case)
     lines = [
         line for line in case.circuit.lines.values()
         if line.conduit is not None and duty[line.name] not in ("suction", "return", "drain")

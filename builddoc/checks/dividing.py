@@ -297,7 +297,7 @@ def _closing(case: Case, node: int, open_way: Callable[[str, str], bool]) -> lis
     signal="NOTICE",
     reason="Oil that is throttled down to the lighter side, or metered off, heats the tank all the time it runs.",
     criterion="loss in dividers and three-port flow controls, sum of flow times drop to each outlet (a gear divider: "
-    "its turning loss), at most 10 % of the most that the pumps take in any state",
+    "its turning loss) while a pump works, at most 10 % of the most that the pumps take in any state",
     remedy="A gear divider recovers most of it; else a smaller pump, or outlets at like pressures. Count it in the "
     "heat balance.",
     source="P = dp Q: elementary; 10 %: common practice, no source",
@@ -309,6 +309,8 @@ def wasted(case: Case) -> Iterable[Finding]:
     most = r.worst(np.sum(asked, axis=0)) if asked else None
     for part in dividers:
         say, loss = About(id, part.name, part.place), _loss(case, part)
+        if asked:  # with the pumps standing it is the load, going down, that heats the oil, for a stroke
+            loss = np.where(np.sum(asked, axis=0) > 0, loss, np.nan)
         worst = r.worst(loss)
         if worst is None or most is None or most.value <= 0:
             yield say.unchecked(f"{part.name}: no state gives its loss and the pumps' power", "a state with figures")

@@ -5,11 +5,18 @@ from __future__ import annotations
 import numpy as np
 
 from .. import kinds
-from ..circuit import Circuit, Line
+from ..circuit import Circuit
 from ..network import RESERVOIR, Array, Network
 from . import walk
+from .base import Case, once
 
 DUTIES = ("suction", "pressure", "return", "drain", "pilot")
+
+
+@once
+def duties_of(case: Case) -> dict[str, str]:
+    """`duties` of a case, which many rules ask for."""
+    return duties(case.circuit, case.network)
 
 
 def duties(circuit: Circuit, network: Network) -> dict[str, str]:
@@ -23,6 +30,7 @@ def duties(circuit: Circuit, network: Network) -> dict[str, str]:
     lines = set(circuit.lines)
     roles = _port_roles(circuit)
     pumps = walk.pumps(network)
+    inlets = _inlets(pumps, network)
 
     def side(nodes: set[int], backward: bool) -> set[int]:
         return walk.reach(
@@ -35,12 +43,13 @@ def duties(circuit: Circuit, network: Network) -> dict[str, str]:
     result: dict[str, str] = {}
     for name, line in circuit.lines.items():
         nodes = set(network.line_nodes[name])
-        ends = _roles_at(line, roles)
+        ends_at = {(end.part, end.port) for end in (line.start, line.end)}
+        ends = {roles.get(end, "") for end in ends_at}
         if line.duty:
             result[name] = line.duty
         elif "drain" in ends or "pilot" in ends:
             result[name] = "drain" if "drain" in ends else "pilot"
-        elif (nodes <= suction | {RESERVOIR} and nodes & suction) or _joins_inlet(line, pumps, network):
+        elif (nodes <= suction | {RESERVOIR} and nodes & suction) or ends_at & inlets:
             result[name] = "suction"
         elif RESERVOIR in nodes or (nodes <= returns and not nodes & fed):
             result[name] = "return"
@@ -68,18 +77,13 @@ def _port_roles(circuit: Circuit) -> dict[tuple[str, str], str]:
     }
 
 
-def _roles_at(line: Line, roles: dict[tuple[str, str], str]) -> set[str]:
-    return {roles.get((end.part, end.port), "") for end in (line.start, line.end)}
-
-
-def _joins_inlet(line: Line, pumps: list[walk.Pump], network: Network) -> bool:
-    """A direct joint between reservoir and pump has the reservoir's node at both ends."""
-    inlets = {
+def _inlets(pumps: list[walk.Pump], network: Network) -> set[tuple[str, str]]:
+    """Inlet ports: a direct joint between reservoir and pump has the reservoir's node at both ends."""
+    return {
         (part, port)
         for (part, port), node in network.port_nodes.items()
         if any(p.part == part and p.inlet == node for p in pumps)
     }
-    return any((end.part, end.port) in inlets for end in (line.start, line.end))
 
 
 def flow_of(line: str, network: Network, q: Array) -> Array:

@@ -11,7 +11,7 @@ from ..physics import hammer
 from . import strength
 from .base import Case, Finding, rule
 from .declared import of_part
-from .duty import duties
+from .duty import duties_of
 from .outcomes import About
 from .strength import Member
 from .velocity import line_velocity
@@ -123,7 +123,7 @@ def temperature(case: Case) -> Iterable[Finding]:
 )
 def surge(case: Case) -> Iterable[Finding]:
     id, u, r = "rating-surge", Units(case.circuit), case.results
-    duty, found = duties(case.circuit, case.network), False
+    duty, found = duties_of(case), False
     for name, line in case.circuit.lines.items():
         if duty[name] != "pressure" or line.conduit is None:
             continue

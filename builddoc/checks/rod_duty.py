@@ -12,7 +12,7 @@ from ..circuit import Part
 from . import walk
 from .base import Case, Finding, once, rule
 from .declared import of_part
-from .duty import duties
+from .duty import duties_of
 from .loads import STANDS
 from .outcomes import About
 from .sections import of_kind, section, top_pressure
@@ -284,7 +284,7 @@ def end_energy(case: Case) -> Iterable[Finding]:
 def return_flow(case: Case) -> Iterable[Finding]:
     id, u, r = "cyl-return-flow", Units(case.circuit), case.results
     double = [rod for rod in rods(case) if rod.pulls > 0]
-    duty = duties(case.circuit, case.network)
+    duty = duties_of(case)
     stand = of_kind(case, "filter", "cooler")
     ends = {end.part for n, li in case.circuit.lines.items() if duty[n] == "return" for end in (li.start, li.end)}
     returns = {p.name: p for p in stand if p.name in ends}

@@ -64,6 +64,7 @@ def port_members(part: Part) -> list[Member]:
     ]
 
 
+@once
 def line_members(case: Case, name: str) -> list[Member]:
     """Conduit, fittings and the ports at both ends of a line, in the order along the run."""
     line = case.circuit.lines[name]

@@ -11,7 +11,7 @@ from ..physics import line as line_laws
 from ..standards.guides import velocity_guide
 from . import strength
 from .base import Case, Finding, rule
-from .duty import duties, flow_of
+from .duty import duties_of, flow_of
 from .words import Units
 
 GUIDES = (
@@ -58,7 +58,7 @@ def line_velocities(case: Case) -> Iterable[Finding]:
 
 def _velocity(case: Case, id: str, wanted: tuple[str, ...], none: str) -> Iterator[Finding]:
     u, r = Units(case.circuit), case.results
-    lines = {name: duty for name, duty in duties(case.circuit, case.network).items() if duty in wanted}
+    lines = {name: duty for name, duty in duties_of(case).items() if duty in wanted}
     for name, duty in lines.items():
         line = case.circuit.lines[name]
         if line.conduit is None:

@@ -8,7 +8,7 @@ from ..circuit import Line, Wall
 from ..physics import strength as laws
 from . import strength
 from .base import Case, Finding, rule
-from .duty import duties
+from .duty import duties_of
 from .outcomes import About
 from .rod_duty import rods
 from .strength import Seen
@@ -49,7 +49,7 @@ def _seen(case: Case, line: Line) -> Seen | None:
 )
 def steel_pipe(case: Case) -> Iterable[Finding]:
     id, found = "rating-steel-pipe", False
-    duty = duties(case.circuit, case.network)
+    duty = duties_of(case)
     for line in case.circuit.lines.values():
         wall = line.conduit.wall if line.conduit else None
         if line.conduit is not None and line.conduit.kind == "pipe" and wall is not None:

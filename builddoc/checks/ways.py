@@ -13,7 +13,7 @@ from ..network import RESERVOIR
 from ..results import Worst
 from . import walk
 from .base import Case, Finding, rule
-from .duty import duties
+from .duty import duties_of
 from .flows import MOSTLY, relief_share
 from .loads import STANDS
 from .outcomes import About
@@ -38,7 +38,7 @@ def _orders(case: Case, valve: Part, s: int) -> dict[str, SpoolOrder]:
 
 
 def neutral_states(case: Case) -> list[int]:
-    """Solved states in which every spool stands in centre and a pump turns."""
+    """Solved states in which every spool stands in centre, no wheel is turned, and a pump turns."""
     valves, pumps = of_kind(case, "directional valve"), walk.pumps(case.network)
     return [
         s
@@ -47,6 +47,7 @@ def neutral_states(case: Case) -> list[int]:
         and any(p.flow[s] > 0 for p in pumps)
         and not _something_shut(case, s)
         and all(o.position == "centre" for v in valves for o in _orders(case, v, s).values())
+        and not any(case.results.orders(unit.name, "position")[s] for unit in of_kind(case, "steering unit"))
     ]
 
 
@@ -145,7 +146,7 @@ def pb_tank(case: Case) -> Iterable[Finding]:
 )
 def return_shut(case: Case) -> Iterable[Finding]:
     id, u, top = "path-return-shut", Units(case.circuit), top_pressure(case)
-    duty = duties(case.circuit, case.network)
+    duty = duties_of(case)
     ends = {end.part for n, li in case.circuit.lines.items() if duty[n] == "return" for end in (li.start, li.end)}
     closing = [p for p in of_kind(case, *CAN_SHUT) if p.name in ends]
     for part in closing:
@@ -184,7 +185,7 @@ def _home(case: Case, node: int, without: str) -> bool:
 
 
 def _reach(case: Case, start: set[int], without: str) -> set[int]:
-    return walk.reach(case.network, start, walk.EVER, lambda part, role: part != without)
+    return walk.reach(case.network, start, walk.EVER, lambda part, role: part != without, rotors=True)
 
 
 @rule(
@@ -201,7 +202,7 @@ def check_direction(case: Case) -> Iterable[Finding]:
     id, u, r = "path-check-direction", Units(case.circuit), case.results
     checks = of_kind(case, "check valve")
     outlets = {p.outlet for p in walk.pumps(case.network)}
-    moved = {n for a in case.network.actuators for n in a.k}
+    moved = {n for a in case.network.actuators if a.role == "rod" for n in a.k}
     for part in checks:
         say = About(id, part.name, part.place)
         most = r.worst(r.flow(part.name, "passage"))

@@ -81,6 +81,19 @@ def stack(trunks: list[Live]) -> tuple[list[int], list[list[float]]]:
     return order, cost
 
 
+def tangle(made: Scheme, grid: Grid) -> int:
+    """Crossings of unlike nets, before heights are known."""
+    total = 0
+    for c in range(grid.rows + 1):
+        live = live_in(made, grid, c)
+        trunks = [i for i in live if i.high > i.low]
+        straight = [i.low for i in live if i.high == i.low]
+        order, cost = stack(trunks)
+        total += sum(int(cost[a][b]) % 1000 for n, a in enumerate(order) for b in order[n + 1 :])
+        total += sum(t.low < x < t.high for t in trunks for x in straight)
+    return total
+
+
 def price(made: Scheme, grid: Grid, c: int) -> float:
     """How bad a channel looks: crossings, bends, length."""
     live = live_in(made, grid, c)

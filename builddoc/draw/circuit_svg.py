@@ -221,7 +221,7 @@ def _part_text(sheet: Sheet, part: str, text: PartText, k: int, s: int) -> str:
         badge = _badge(sheet, part, (x, y - 0.4 - BADGE / 2, x + wide, y - 0.4 + BADGE / 2), s)
         shift = wide + 0.4
         if k in text.apart:
-            y, shift = y + ROW + 0.15, 0.0
+            y, shift = y + ROW + 0.35, 0.0
     if text.under:
         name = " ".join(t for t, bold in text.fixed[k] if bold)
         rest = [t for t, bold in text.fixed[k] if not bold] + list(text.changing[k][s])
@@ -242,7 +242,8 @@ def _label(label: LineText, s: int, sheet: Sheet) -> str:
     if box is None:
         return ""
     figure = label.rows[s]
-    x, y = n(box[0] + 0.1), box[1] + 1.0
+    x, y = n(box[2] - 0.1 if label.put.end else box[0] + 0.1), box[1] + 1.0
+    anchor = ' text-anchor="end"' if label.put.end else ""
     over = " bd-high" if sheet.figures.lines[label.name].step[s] == "over" else ""
     role = f'<tspan class="bd-role">{label.role}</tspan>'
     if label.letter:
@@ -253,7 +254,7 @@ def _label(label: LineText, s: int, sheet: Sheet) -> str:
             f"{label.letter}</text></g>"
         )
     quiet = "" if sheet.figures.lines[label.name].sense[s][0] else " bd-quiet"
-    open_ = f'<text class="bd-lab{quiet}" data-bd-line="{_text(label.name)}" x="{x}" y="{n(y)}">'
+    open_ = f'<text class="bd-lab{quiet}" data-bd-line="{_text(label.name)}" x="{x}" y="{n(y)}"{anchor}>'
     rows = [figure] if label.put.choice < 2 else figure.split(" · ")
     if label.put.choice in (0, 2):
         first = f'<tspan class="bd-label">{_text(label.name)}</tspan>'

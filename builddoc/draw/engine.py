@@ -7,6 +7,7 @@ machine, no system package. Two threads inside it abort the whole process, so on
 from __future__ import annotations
 
 import atexit
+import contextlib
 import gc
 import hashlib
 import logging
@@ -46,9 +47,7 @@ def run(source: str, *, engine: EngineName = "internal", cache_dir: str | Path |
     global _backend
     with _lock:
         try:
-            if _backend is None:
-                _backend = _start(Path(cache_dir) if cache_dir else None)
-                atexit.register(close)
+            _ready(cache_dir)
             output: bytes = _backend.render(source, format="plain", engine="dot")
         except DrawingError:
             raise
@@ -61,6 +60,20 @@ def run(source: str, *, engine: EngineName = "internal", cache_dir: str | Path |
                 "please report the circuit; its figures do not depend on the drawing",
             ) from error
     return output.decode("utf-8")
+
+
+def prepare(cache_dir: str | Path | None = None) -> None:
+    """Compile the internal engine now, or read it from the folder that keeps it, as the first `run` would. For a
+    thread beside other work; what fails here fails again, and is told, when something is drawn."""
+    with _lock, contextlib.suppress(Exception):
+        _ready(cache_dir)
+
+
+def _ready(cache_dir: str | Path | None) -> None:
+    global _backend  # guarded by _lock
+    if _backend is None:
+        _backend = _start(Path(cache_dir) if cache_dir else None)
+        atexit.register(close)
 
 
 def close() -> None:

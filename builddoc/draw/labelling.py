@@ -28,10 +28,12 @@ class Wish:
 
 @dataclass(frozen=True, slots=True)
 class Put:
-    """choice: number of the size that fitted; -1 = none did, box is that of the letter (None where not even that)."""
+    """choice: number of the size that fitted; -1 = none did, box is that of the letter (None where not even that). end:
+    it stands at the left of its line, so that its rows end there."""
 
     choice: int
     box: Box | None
+    end: bool = False
 
 
 class Paper:
@@ -66,31 +68,32 @@ def lay(paper: Paper, wishes: list[Wish], tag: tuple[float, float] = (1.5, 1.3))
     found: dict[str, Put] = {}
     for wish in sorted(wishes, key=lambda w: (-w.sizes[0][0] * w.sizes[0][1], w.name)):
         for choice, size in enumerate(wish.sizes):
-            box = _first_free(paper, wish.edges, *size)
-            if box:
-                found[wish.name] = Put(choice, box)
+            place = _first_free(paper, wish.edges, *size)
+            if place:
+                found[wish.name] = Put(choice, *place)
                 break
         else:
-            found[wish.name] = Put(-1, _on_line(paper, wish, *tag) or _first_free(paper, wish.edges, *tag))
+            aside = _on_line(paper, wish, *tag) or (_first_free(paper, wish.edges, *tag) or (None,))[0]
+            found[wish.name] = Put(-1, aside)
         box = found[wish.name].box
         if box:
             paper.take(box, f"label of {wish.name}")
     return found
 
 
-def _first_free(paper: Paper, edges: list[Edge], w: float, h: float) -> Box | None:
-    best: tuple[float, Box] | None = None
+def _first_free(paper: Paper, edges: list[Edge], w: float, h: float) -> tuple[Box, bool] | None:
+    best: tuple[float, Box, bool] | None = None
     for rank, edge in enumerate(edges):
-        for cost, box in _candidates(edge, w, h):
+        for cost, box, end in _candidates(edge, w, h):
             if box[0] < paper.left - BEYOND or box[2] > paper.right + BEYOND:
                 continue
             cost += 0.2 * min(rank, 5) + 0.3 * max(paper.left - box[0], box[2] - paper.right, 0.0)
             if (best is None or cost < best[0]) and paper.free(box):
-                best = (cost, box)
-    return best[1] if best else None
+                best = (cost, box, end)
+    return best[1:] if best else None
 
 
-def _candidates(edge: Edge, w: float, h: float) -> Iterable[tuple[float, Box]]:
+def _candidates(edge: Edge, w: float, h: float) -> Iterable[tuple[float, Box, bool]]:
     """Above or below a horizontal piece, right or left of an upright one; a smaller cost is a better place."""
     (x1, y1), (x2, y2) = edge
     length = abs(x1 - x2) + abs(y1 - y2)
@@ -105,8 +108,8 @@ def _candidates(edge: Edge, w: float, h: float) -> Iterable[tuple[float, Box]]:
             x += step
         for x, extra in places.items():
             wide = 0.0 if x >= low and x + w <= high else 0.8
-            yield extra + wide + short, (x, y1 - h - 0.3, x + w, y1 - 0.3)
-            yield extra + wide + short + 0.3, (x, y1 + 0.3, x + w, y1 + 0.3 + h)
+            yield extra + wide + short, (x, y1 - h - 0.3, x + w, y1 - 0.3), False
+            yield extra + wide + short + 0.3, (x, y1 + 0.3, x + w, y1 + 0.3 + h), False
         return
     low, high = min(y1, y2), max(y1, y2)
     places = {(low + high - h) / 2: 0.0, low + 0.3: 0.1, high - 0.3 - h: 0.1}
@@ -116,11 +119,11 @@ def _candidates(edge: Edge, w: float, h: float) -> Iterable[tuple[float, Box]]:
         y += 1.0
     for y, extra in places.items():
         tall = 0.0 if y >= low and y + h <= high else 0.5
-        yield 0.2 + extra + tall + short, (x1 + 0.45, y, x1 + 0.45 + w, y + h)
-        yield 0.4 + extra + tall + short, (x1 - 0.45 - w, y, x1 - 0.45, y + h)
+        yield 0.2 + extra + tall + short, (x1 + 0.45, y, x1 + 0.45 + w, y + h), False
+        yield 0.4 + extra + tall + short, (x1 - 0.45 - w, y, x1 - 0.45, y + h), True
         # Past a number that sits on the line.
-        yield 1.2 + extra + tall + short, (x1 + 1.3, y, x1 + 1.3 + w, y + h)
-        yield 1.4 + extra + tall + short, (x1 - 1.3 - w, y, x1 - 1.3, y + h)
+        yield 1.2 + extra + tall + short, (x1 + 1.3, y, x1 + 1.3 + w, y + h), False
+        yield 1.4 + extra + tall + short, (x1 - 1.3 - w, y, x1 - 1.3, y + h), True
 
 
 def _on_line(paper: Paper, wish: Wish, w: float, h: float) -> Box | None:

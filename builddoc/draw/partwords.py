@@ -226,7 +226,7 @@ class PartWords:
         fixed, changing = self.fixed[block.key], self.changing[block.key]
         rows = sum(len(fixed[k]) + max((len(s) for s in changing[k]), default=0) for k in members)
         marked = [k for k in members if block.members[k].part in self.marks]
-        return rows + sum(1.4 if self.badge_above(block, k) else 0.4 for k in marked)
+        return rows + sum(1.6 if self.badge_above(block, k) else 0.4 for k in marked)
 
     def _box(self, block: Block, k: int, spot: tuple[float, float], members: list[int]) -> Box:
         x, y = spot

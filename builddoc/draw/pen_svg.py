@@ -54,12 +54,22 @@ def marks_svg(
 
 def _steps(mark: Mark, dx: float, dy: float) -> str:
     out = []
+    at = ("", "")
     for step in mark.steps:
         if len(step) == 1:
             out.append("z")
+            at = ("", "")  # back at the start
         elif len(step) == 3:
-            out.append(f"{step[0]}{n(dx + step[1])} {n(dy + step[2])}")
+            x, y = n(dx + step[1]), n(dy + step[2])
+            if step[0] == "L" and x == at[0]:
+                out.append(f"V{y}")
+            elif step[0] == "L" and y == at[1]:
+                out.append(f"H{x}")
+            else:
+                out.append(f"{step[0]}{x} {y}")
+            at = (x, y)
         else:
-            _, r, large, sweep, x, y = step
-            out.append(f"A{n(r)} {n(r)} 0 {large} {sweep} {n(dx + x)} {n(dy + y)}")
+            _, r, large, sweep, *to = step
+            at = (n(dx + to[0]), n(dy + to[1]))
+            out.append(f"A{n(r)} {n(r)} 0 {large} {sweep} {at[0]} {at[1]}")
     return "".join(out)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
+from .channels import tangle
 from .fold import GAP, WIDE
 from .rows import Grid
 from .scheme import Block, Scheme
@@ -13,7 +14,7 @@ REACH = 14  # u that a block at the end of a row may move at once
 VISITS = 6  # of each item
 SLACK = 4  # u of play in the widest row
 WIDER = (1.0, 1.15, 1.35)  # widths tried, in that of the widest row
-CORNERS = 2.0  # for each net, as the price of a narrow drawing
+CORNERS, TANGLED = 2.0, 0.15  # corners and crossings for each net, as the price of a narrow drawing
 Limits = tuple[int, int]
 
 
@@ -34,7 +35,7 @@ class Slide:
         self.left, self.right = [-1] * size, [-1] * size
         self.rows: list[list[int]] = []
         for row in grid.slots:
-            items = []
+            items: list[int] = []
             for w, slot in row:
                 if isinstance(slot, Block):
                     item = numbers[id(slot)]
@@ -99,12 +100,14 @@ class Slide:
         need = max(sum(self.width[item] for item in row) for row in self.rows)
         target = max(WIDE, need + SLACK)
         before = list(self.x)
+        nets = len(self.made.nets) + len(self.made.stubs)
+        tangled = max(tangle(self.made, self.grid), TANGLED * nets + 1)
         for times in WIDER:
             if target * times >= right - left:
                 break
             self._pack(round(target * times), left, right)
             self.run()
-            if self._corners() <= CORNERS * (len(self.made.nets) + len(self.made.stubs)):
+            if self._corners() <= CORNERS * nets and tangle(self.made, self.grid) <= tangled:
                 return self.limits
             self.x = list(before)
         self.x, self.limits = before, None

@@ -24,5 +24,5 @@ def fault(case: Case, s: int, label: str, sort: str, about: tuple[str, ...], **c
 
 def still(case: Case, s: int) -> float:
     """m3/s below which nothing flows in a state."""
-    flows = np.abs(case.results.q[s][np.isfinite(case.results.q[s])])
+    flows = np.abs(np.nan_to_num(np.append(case.results.q[s], case.results.source_q[s])))
     return STILL * max(float(flows.max(initial=0.0)), 1e-9)

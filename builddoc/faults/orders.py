@@ -32,7 +32,8 @@ def own(case: Case, base: list[int]) -> Iterator[State]:
         values = case.results.orders(owner, control.name)
         for wrong in control.faults:
             for s in base:
-                if values[s] != wrong.value and _concerned(case, s, owner, wrong.moving):
+                possible = all(case.results.orders(owner, name)[s] == order for name, order in wrong.beside)
+                if possible and values[s] != wrong.value and _concerned(case, s, owner, wrong.moving):
                     orders = {**declared[s].orders, (owner, control.name): wrong.value}
                     yield fault(case, s, f"{owner} {wrong.label}", wrong.sort, (owner,), orders=orders)
 

@@ -173,10 +173,10 @@ def _lines(case: Case, found: dict[str, Figure]) -> None:
     import numpy as np
 
     from ..checks import strength
-    from ..checks.duty import duties, flow_of
+    from ..checks.duty import duties_of, flow_of
     from ..checks.velocity import line_velocity
 
-    r, duty = case.results, duties(case.circuit, case.network)
+    r, duty = case.results, duties_of(case)
     for name in case.circuit.lines:
         start, end = r.line_pressures(name)
         level = level_of(case, sorted(strength.line_nodes(case.network, name)))

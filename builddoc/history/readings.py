@@ -29,6 +29,8 @@ RULES: dict[str, tuple[float, float]] = {
     "share": (0.05, 0.0),
 }
 SUCTION = 5e3  # Pa: a vacuum gauge tells more than a pressure gauge; common practice, no source
+Point = tuple[str, str, tuple[tuple[str, str], ...]]
+"""What was read, in which state, with which speeds."""
 LATEST = "9999"  # later than any date
 RECORDED = {"drift": "length", "leak-down": "length", "droop": "share"}  # no prediction: kept for the trend
 
@@ -194,9 +196,9 @@ def _instrument(reading: Reading, dimension: str, value: float, said: list[Messa
 
 
 def _trends(rows: Sequence[Outcome], others: Sequence[Reading]) -> list[Outcome]:
-    """Repeated readings of one point in one state against the first of them, by date. A reading without a date counts
-    as later than those with one; elsewhere it counts for nothing."""
-    first: dict[tuple[str, str], tuple[str, float]] = {}
+    """Repeated readings of one point in one state at one speed against the first of them, by date. A reading without
+    a date counts as later than those with one; in another block it counts for nothing."""
+    first: dict[Point, tuple[str, float]] = {}
     for row in rows:
         _keep(first, row.reading, row.value)
     for row in rows:
@@ -213,15 +215,15 @@ def _trends(rows: Sequence[Outcome], others: Sequence[Reading]) -> list[Outcome]
     return told
 
 
-def _point(reading: Reading) -> tuple[str, str]:
-    return reading.text.point, reading.text.state
+def _point(reading: Reading) -> Point:
+    return reading.text.point, reading.text.state, tuple(sorted(reading.text.speed.items()))
 
 
 def _same(one: Reading, other: Reading) -> bool:
     return _point(one) == _point(other)
 
 
-def _keep(first: dict[tuple[str, str], tuple[str, float]], reading: Reading, value: float) -> None:
+def _keep(first: dict[Point, tuple[str, float]], reading: Reading, value: float) -> None:
     date, key = reading.text.date or LATEST, _point(reading)
     if key not in first or date < first[key][0]:
         first[key] = (date, value)

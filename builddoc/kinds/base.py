@@ -104,12 +104,13 @@ class Port:
 class Fault:
     """What goes wrong with a part, as an order of its control. label: as printed. sort: what a writer excludes it by.
     moving: +1 or -1 = tried only where its rod or shaft moves that way; 0 = tried where oil passes the part, or
-    everywhere if no oil ever does."""
+    everywhere if no oil ever does. beside: other orders of the part without which it cannot come to that."""
 
     label: str
     value: Any
     sort: str
     moving: int = 0
+    beside: tuple[tuple[str, Any], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from ..network import Array
 from . import orders
 from .base import Control, Kind, Motion, Port, assumed
 from .passages import SQUARE, full
+from .piloting import weights
 from .rod_limits import DoubleRodLimits
 
 if TYPE_CHECKING:
@@ -26,6 +27,9 @@ AT_REST = 1e-7
 """m/s; a rod slower than this stands."""
 _PAST = {"extended": ("cap", "rod"), "retracted": ("rod", "cap")}
 """Stop -> the ports between which oil passes the piston there, in its sense."""
+_UNCOVERS = 1e5
+"""Pa on the driven side, beyond what carries the load, that holds the piston where the bypass is fully open; ours."""
+_ALWAYS = -1e12
 
 
 class CylinderParams(DoubleRodLimits):
@@ -66,7 +70,8 @@ class Cylinder(Kind[CylinderParams]):
         "p_rod A_ring = load + friction x sign(v)`. At rest the friction takes any value up to its size. A rod "
         "at its stop can only leave it; one that is `held` cannot move. No leakage past the piston, but for a "
         "rephasing cylinder: at the stop it rephases at, oil passes from the driven side to the other, one way, "
-        f"{SQUARE}. Elementary relations; "
+        f"{SQUARE}, as long as the oil holds the piston there: where a load pushes it off, the bypass closes. "
+        "Elementary relations; "
         "square law: common practice, no source."
     )
     example = "{kind: cylinder, bore: 63 mm, rod: 32 mm, stroke: 600 mm, friction: 300 N, rating: 210 bar}"
@@ -103,14 +108,26 @@ states:
         k = {b.node("cap"): cap}
         k[b.node("rod")] = k.get(b.node("rod"), 0.0) - ring
         low, high = orders.rod_limits(b.orders("stop"))
-        for end, (start, stop) in _PAST.items():
+        for end in _PAST:
             if params.rephasing in (end, "both"):
-                elsewhere = np.array([at != end for at in b.orders("stop")])
-                b.branch(
-                    f"past piston, {end}", b.node(start), b.node(stop), b=full(params.bypass_drop), lo=0.0,
-                    shut=elsewhere,
-                )  # fmt: skip
+                self._bypass(part, b, end)
         b.actuator("rod", k, force=np.array(b.orders("load"), float), friction=params.friction, lo=low, hi=high)
+
+    def _bypass(self, part: Part, b: Builder, end: str) -> None:
+        """The passage past the piston at one end: a check, and an opening that closes when the piston leaves the end.
+        How much of a common load a tied one carries is open: there it does not close."""
+        cap, ring = self.own(part).areas()
+        driven, other, sign = (cap, ring, 1.0) if end == "extended" else (ring, cap, -1.0)
+        start, stop = (b.node(port) for port in _PAST[end])
+        middle = b.inner(f"past piston, {end}")
+        elsewhere = np.array([at != end for at in b.orders("stop")])
+        b.branch(f"past piston, {end}", start, middle, lo=0.0, shut=elsewhere)
+        tied = any(part.name in tie.parts for tie in b.circuit.ties.values())
+        needed = np.full(b.size, _ALWAYS) if tied else sign * np.array(b.orders("load"), float) / driven
+        b.pilot(
+            f"bypass, {end}", middle, stop, b=full(self.own(part).bypass_drop),
+            z=weights((start, 1.0), (stop, -other / driven)), z0=needed, droop=_UNCOVERS,
+        )  # fmt: skip
 
     def motions(self, part: Part, r: Results) -> Mapping[str, Motion]:
         params = self.own(part)

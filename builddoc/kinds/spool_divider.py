@@ -1,9 +1,10 @@
-"""Spool-type flow divider: two metering orifices and a spool that keeps their flows in proportion."""
+"""Spool-type flow divider and divider/combiner: metering orifices and a spool that keeps two flows in proportion."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 from pydantic import Field, field_validator
 from pydantic_core import PydanticCustomError
 
@@ -27,6 +28,9 @@ class SpoolDividerParams(Parameters):
     droop: PositivePressure = Field(
         100.0, description="Difference of the metered pressures that moves the spool from one end to the other."
     )
+    combines: bool = Field(
+        False, description="`yes`: a divider/combiner, which also keeps what returns through A and B in proportion."
+    )
     accuracy: Share = assumed(0.10, "How far a share may be off; for the rules, not in the equations.")
     allowed_difference: Length | None = Field(
         None, description="How far what it keeps level may be apart after a stroke; for the rules."
@@ -48,7 +52,7 @@ class SpoolDividerParams(Parameters):
 
 class SpoolDivider(Kind[SpoolDividerParams]):
     name = "spool divider"
-    aliases = ("spool-type flow divider",)
+    aliases = ("spool-type flow divider", "divider/combiner")
     group = "valves"
     symbol = "spool divider"
     summary = "Divides a flow in a fixed ratio by throttling the side with the lighter load; it raises no pressure."
@@ -56,7 +60,12 @@ class SpoolDivider(Kind[SpoolDividerParams]):
         "Inlet to each metered point: `dp = metering drop x (Q_i / (share_i flow))^2`. From there to its outlet: `Q = "
         "x_i U(dp)`, `dp = drop x (U / flow)^2`; the opening x_i of a side falls from 1 to 0 as its metered pressure "
         "falls below that of the other by `droop`: so the side that takes too much is throttled. What is throttled off "
-        "becomes heat. Only dividing is modelled, no combining of returning flow. Common practice, no source."
+        "becomes heat. With `combines` the same holds for returning oil through passages of their own, the opening of "
+        "a side falling as its metered pressure rises above that of the other. Without it returning oil pushes the "
+        "spool the wrong way: the side that returns less is shut, so that check valves have to lead it past. Either "
+        "way, where one side stops the other stops too (it has no leakage here), and well below the flow of `metering "
+        "drop` a real one hardly keeps the shares. "
+        "Common practice, no source."
     )
     example = "{kind: spool divider, share of A: 50 %, metering drop: 5 bar at 30 L/min, rating: 210 bar}"
     demo = """
@@ -86,15 +95,19 @@ states:
 
     def expand(self, part: Part, b: Builder) -> None:
         params = self.own(part)
-        metered = {side: b.inner(f"metered {side}") for side in "AB"}
         share = {"A": params.share_of_A, "B": 1.0 - params.share_of_A}
-        for side, other in (("A", "B"), ("B", "A")):
-            flow = share[side] * params.metering_drop.at
-            b.branch(f"metering {side}", b.node("inlet"), metered[side], b=square_law(params.metering_drop.value, flow))
-            b.pilot(
-                f"throttle {side}", metered[side], b.node(side), b=full(params.drop),
-                z=weights((metered[side], 1.0), (metered[other], -1.0)), z0=-params.droop, droop=params.droop,
-            )  # fmt: skip
+        modes = ((1.0, "", 0.0), (-1.0, "returning ", 0.0)) if params.combines else ((1.0, "", -np.inf),)
+        for sense, word, least in modes:
+            metered = {side: b.inner(f"{word}metered {side}") for side in "AB"}
+            for side, other in (("A", "B"), ("B", "A")):
+                flow, here, port = share[side] * params.metering_drop.at, metered[side], b.node(side)
+                orifice = (b.node("inlet"), here) if sense > 0 else (here, b.node("inlet"))
+                loss = square_law(params.metering_drop.value, flow)
+                b.branch(f"{word}metering {side}", *orifice, b=loss, lo=least)
+                b.pilot(
+                    f"{word}throttle {side}", *((here, port) if sense > 0 else (port, here)), b=full(params.drop),
+                    z=weights((here, sense), (metered[other], -sense)), z0=-params.droop, droop=params.droop,
+                )  # fmt: skip
 
 
 KIND = SpoolDivider()

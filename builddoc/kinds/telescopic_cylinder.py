@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -112,8 +113,11 @@ states:
 
     def controls(self, params: TelescopicCylinderParams) -> tuple[Control, ...]:
         count = len(params.stages)
+        last = {"extended": count, "retracted": 1}  # a load that a wide stage lifts is none for the narrow last one
+        faults = tuple(replace(f, beside=(("stage", last[f.value]),)) for f in orders.STOP.faults)
         return (
-            *orders.ROD,
+            orders.LOAD,
+            replace(orders.STOP, faults=faults),
             Control("stage", _stage(count), 1, f"number of the stage that moves, 1 (the widest) to {count}"),
         )
 

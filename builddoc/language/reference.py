@@ -33,6 +33,7 @@ _TABLES = (
     "## Tables\n\nSizes, ratings, losses and guides that are looked up by name, each with its source: "
     "[the tables](standards/index.md)."
 )
+_SYMBOLS = "The symbols of all kinds on one page: [symbols](symbols.md)."
 _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring")
 
 
@@ -52,12 +53,13 @@ def reference_markdown() -> str:
 
 
 def reference_pages() -> dict[str, str]:
-    """The same as pages of a site, by path: `index.md`, `kinds/NAME.md` with a solved circuit for each kind, and
-    `rules/RULE.md` (with an index) for each rule that circuits are checked by, and `standards/` with all tables."""
+    """The same as pages of a site, by path: `index.md`, `symbols.md`, `kinds/NAME.md` with a solved circuit for each
+    kind, `rules/RULE.md` (with an index) for each rule that circuits are checked by, and `standards/` with tables."""
     from ..rulebook import rules_pages
     from ..standards.pages import standards_pages
 
-    pages = {"index.md": _page("\n\n".join([*_kind_lists(), _RULES, _TABLES])), **rules_pages(), **standards_pages()}
+    words = "\n\n".join([_SYMBOLS, *_kind_lists(), _RULES, _TABLES])
+    pages = {"index.md": _page(words), "symbols.md": _symbols_page(), **rules_pages(), **standards_pages()}
     for kind in kinds.registry().values():
         pages[_kind_path(kind)] = _kind_page(kind)
     return pages
@@ -170,6 +172,21 @@ def _kind_lists() -> list[str]:
         rows = [f"| [{kind.name}]({_kind_path(kind)}) | {cell(kind.summary)} |" for kind in members]
         found += [f"### {group.capitalize()}", "\n".join(["| kind | what it is |", "|---|---|", *rows])]
     return found
+
+
+def _symbols_page() -> str:
+    """The contact sheet: every symbol in a cell beside its kind's name, by groups."""
+    from ..draw.contact import NOTE, symbol_svg
+
+    found = ["# Symbols", NOTE]
+    for group, members in _groups().items():
+        rows = [
+            f'| <span class="bd-block bd-symbol">{symbol_svg(kind.name)}</span> '
+            f"| [{kind.name}]({_kind_path(kind)}) | {cell(kind.summary)} |"
+            for kind in members
+        ]
+        found += [f"## {group.capitalize()}", "\n".join(["| symbol | kind | what it is |", "|---|---|---|", *rows])]
+    return "\n\n".join(found)
 
 
 def _kind_path(kind: Kind[Parameters]) -> str:

@@ -73,7 +73,8 @@ def rule_mark(rule: str) -> str:
 @dataclass(frozen=True, slots=True)
 class Noted:
     """A finding as a terminal or a log needs it. signal: signal word, or "NOT CHECKED". subject, fingerprint: what an
-    acceptance names. accepted: by whom, when and why, "" = it is not."""
+    acceptance names. accepted: by whom, when and why, "" = it is not.
+    taken_over: what to say where `place` lies in the text of an earlier revision, "" = it does not."""
 
     signal: str
     rule: str
@@ -83,11 +84,13 @@ class Noted:
     subject: str = ""
     fingerprint: str = ""
     accepted: str = ""
+    taken_over: str = ""
 
     def __str__(self) -> str:
         where = f"{self.place}: " if self.place else ""
         word = f"{self.signal} (accepted)" if self.accepted else self.signal
-        return f"{where}{word}: {self.headline} [{self.rule}]"
+        over = f" ({self.taken_over})" if self.taken_over else ""
+        return f"{where}{word}: {self.headline}{over} [{self.rule}]"
 
 
 @dataclass(frozen=True, slots=True)

@@ -154,7 +154,9 @@ def photos(text: str, path: str, options: Options, engine_cache: Path | None, en
         return Draft(messages=(fault(error),), text=text)
 
 
-MAKERS = {"circuit": draft, "compare": comparison, "readings": readings, "sheet": sheets, "photos": photos}
+MAKERS: dict[str, Callable[[str, str, Options, Path | None, Sequence[Entry]], Draft]] = {
+    "circuit": draft, "compare": comparison, "readings": readings, "sheet": sheets, "photos": photos,
+}  # fmt: skip
 """Word of a fence -> what makes the drafts of its blocks. All take text, path, options, the folder that keeps the
 compiled drawing engine, and circuits: those that the text starts from, or all revisions of the machine it names."""
 NAMING = tuple(word for word in MAKERS if word != "circuit")
@@ -277,10 +279,26 @@ def noted(solved: Solved) -> list[Noted]:
             f.subject,
             f.fingerprint,
             accepted_words(f),
+            _taken_over(solved, f.place),
         )
         for f in solved.findings
         if f.outcome in ("finding", "not checked")
     ]
+
+
+def _taken_over(solved: Solved, place: Place | None) -> str:
+    """What to say of a place that lies in the text of an earlier revision, where the reader would look in vain for this
+    one."""
+    from ..history.registry import head_of
+
+    circuit = solved.circuit
+    if circuit is None or not circuit.base or place is None or circuit.place is None:
+        return ""
+    last = circuit.place.line + solved.text.count("\n")
+    inside = place.path == circuit.place.path
+    if inside and not head_of(solved.text).file:  # the earlier revision may stand on the same page
+        inside = circuit.place.line <= place.line <= last
+    return "" if inside else f"of revision {circuit.revision}, which takes this line over from revision {circuit.base}"
 
 
 def finish(
@@ -334,5 +352,7 @@ def drawing_style() -> str:
 
 
 def script() -> str:
-    """The script of the figures. All is legible without it; it adds the enlarged view and open details on paper."""
-    return (package_files(__package__) / "assets" / "builddoc.js").read_text("utf-8")
+    """The script of the figures. All is legible without it; it adds pointing at parts, the enlarged view, sorted tables
+    and open details on paper."""
+    assets = package_files(__package__) / "assets"
+    return "".join((assets / name).read_text("utf-8") for name in ("builddoc.js", "tables.js"))

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 def sheet_draft(text: str, path: str, entries: Sequence[Entry]) -> Draft:
     """A `sheet` block as a draft, as `rendering.draft` gives one. entries: all revisions of its machine."""
+    from ..cautions import shown
     from ..language.sheets import read_sheets
     from ..sheets import SHEETS
 
@@ -29,7 +30,8 @@ def sheet_draft(text: str, path: str, entries: Sequence[Entry]) -> Draft:
     said = tuple(message_to_block(m, path) for m in messages)
     if wanted is None or solved is None or solved.case is None:
         return Draft(messages=said, text=text)
-    sheets = [SHEETS[name](solved.case) for name in wanted.sheets]
+    told = shown(solved.case, solved.findings)
+    sheets = [SHEETS[name](solved.case, told) for name in wanted.sheets]
     html = "".join(sheet_html(sheet, n) for n, sheet in enumerate(sheets, 1))
     digest = "".join(f"<p>{fill('words.html', text=f'{sheet.title}: {sheet.identity}')}</p>" for sheet in sheets)
     return Draft(html=html, digest=digest, messages=said, text=text)

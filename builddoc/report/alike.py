@@ -6,7 +6,7 @@ import math
 
 from ..checks import strength
 from ..checks.base import Case
-from ..checks.duty import duties
+from ..checks.duty import duties_of
 from ..checks.words import Units, listed
 from .cells import Scale, text_column, words
 from .model import Table
@@ -17,7 +17,7 @@ HIGH, LOW = ("pressure",), ("return", "drain", "suction")
 def alike_table(case: Case) -> Table | None:
     """One row per conduit that lines of different duty share; the figures are the highest pressure of either side.
     None where no two lines can be mistaken for each other."""
-    u, duty = Units(case.circuit), duties(case.circuit, case.network)
+    u, duty = Units(case.circuit), duties_of(case)
     groups: dict[str, list[str]] = {}
     for name, line in case.circuit.lines.items():
         if line.conduit is not None:

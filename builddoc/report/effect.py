@@ -11,6 +11,7 @@ from ..network import RESERVOIR
 _COUNTS = 0.2  # share of a pressure from which an effect is named beside the largest; ours
 _MORE = 1.05  # gain from which a pressure counts as intensified; ours
 _VAPOUR = -0.85e5  # Pa; just above the solver's lowest pressure
+_WHOLE = 0.95  # share of a little more oil below which a relief is not the only one that lets it go; ours
 _NO_PRESSURE = 100.0  # Pa; below this nothing needs a cause; ours
 
 
@@ -53,18 +54,22 @@ def _pushed(case: Case, shares: list[Share], p: float) -> str:
     if losses and lost >= _COUNTS * p:
         said.append(f"losses in {listed([share.name for share in losses if share.value >= _COUNTS * lost][:3])}")
     text = ", plus ".join(said) or "many small losses"
-    return f"in series: {text}" if len(named) > 1 else text
+    if len(named) < 2:
+        return text
+    reliefs = [share for share in named if share.sort == "relief"]
+    beside = len(reliefs) > 1 and max(share.gain for share in reliefs) < _WHOLE
+    return f"side by side: {text.replace(', plus ', ', and ')}" if beside else f"in series: {text}"
 
 
 def _said(case: Case, share: Share) -> str:
     if share.sort == "load":
         return f"load on {share.name}"
+    if share.sort == "setting":
+        return f"setting of {share.name}"
     if share.sort == "slip":
         return f"{share.name} stalled against its own leakage"
     kind = kinds.registry()[case.circuit.parts[share.name].kind]
-    text = f"relief of {share.name}, open" if len(kind.controls(case.circuit.parts[share.name].params)) else (
-        f"{share.name}, open"
-    )  # fmt: skip
+    text = f"{share.name}, open" if "relief" in kind.name else f"relief of {share.name}, open"
     if share.gain >= _MORE and share.through:
         text += f", times {share.gain:.2f} by intensification in {share.through}"
     return text

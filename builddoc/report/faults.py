@@ -62,7 +62,7 @@ def _outcome(case: Case, s: int) -> str:
     u, r = Units(case.circuit), case.results
     said = []
     lost = sum(max(float(r.q[s, k]), 0.0) for k, b in enumerate(case.network.branches) if b.role in OPEN_ENDS)
-    if lost > 0:
+    if lost > _STILL * float(np.nanmax(np.abs(r.q[s]), initial=0.0)):
         said.append(f"loses {u.flow(lost)} of oil")
     said += _motions(case, s)
     if case.solution.states[s].void:
@@ -76,7 +76,7 @@ def _motions(case: Case, s: int) -> list[str]:
     if tried is None:
         return []
     before = r.states.index(tried.state)
-    still = _STILL * float(np.nanmax(np.abs(r.q[[s, before]]), initial=0.0))
+    still = _STILL * max(float(np.nanmax(np.abs(table[[s, before]]), initial=0.0)) for table in (r.q, r.source_q))
     found: dict[str, list[str]] = {"moves the other way": [], "stands still": []}
     for k, a in enumerate(case.network.actuators):
         part = case.circuit.parts.get(a.part)

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..checks import strength
 from ..checks.base import Case
-from ..checks.duty import duties, flow_of
+from ..checks.duty import duties_of, flow_of
 from ..checks.strength import Seen
 from ..checks.velocity import line_velocity
 from ..checks.words import Units, listed
@@ -22,7 +22,7 @@ def lines_table(case: Case) -> Table:
     rating of the weakest member, and the share of it that is used."""
     r, u = case.results, Units(case.circuit)
     names = list(case.circuit.lines)
-    duty = duties(case.circuit, case.network)
+    duty = duties_of(case)
     flows = {n: r.worst(flow_of(n, case.network, r.q)) for n in names}
     speeds = {n: r.worst(line_velocity(case, n)) for n in names}
     levels = {}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, get_args, get_origin
 
@@ -18,7 +19,13 @@ from .cells import Scale, text_column, words
 from .model import Cell, Table
 
 GROUPS = ("energy", "conditioning", "valves", "actuators", "measuring", "lines")
-Item = tuple[str, str]  # what it is, and its data
+Item = tuple[str, str, str]  # group, what it is, and its data
+SHOPS = ("pump, drive, tank", "filters, coolers", "valves", "cylinders, motors", "gauges", "couplers, tees")
+"""GROUPS in the words of who goes shopping."""
+FITTINGS, CONDUITS = "fittings", "hoses, tubes, pipes"
+LIFE = 6
+"""Years after which a hose is renewed whatever it looks like; common practice, no source (5 to 10 are in use)."""
+_YEAR = re.compile(r"(?P<year>(?:19|20)[0-9]{2})(?P<rest>.*)")
 _TOLD_ELSEWHERE = {"rating", "salvaged", "note"}
 
 
@@ -83,16 +90,34 @@ def lines_schedule(case: Case) -> Table:
                 words(f"{line.start} → {line.end}"),
                 words(", ".join(f"{f.count} × {f.label}" if f.count > 1 else f.label for f in line.fittings)),
                 rating.cell(value, strength.caveat(own), flag="not-checked" if line.conduit and not own else ""),
-                words(strength.basis(own) or ("as given" if own else ""), str(line.details.get("hose date", ""))),
+                words(strength.basis(own) or ("as given" if own else "")),
+                words(_dated(line)),
+                words(due(hose_date(line))),
             )
         )
     columns = (
         text_column("Line"), text_column("Made of"), length.column("Length"), bore.column("Bore"),
         text_column("From and to"), text_column("Fittings, in order"), rating.column("Rated"),
-        text_column("Where the rating was read"),
+        text_column("Where the rating was read"), text_column("Date on it"), text_column("Renew by"),
     )  # fmt: skip
     caption = "Ratings of the conduits themselves; the weakest member of each line stands in the table of lines"
     return Table("line-schedule", "Line schedule", caption, columns, tuple(rows))
+
+
+def hose_date(line: Line) -> str:
+    """As the writer gave it, "" if he did not."""
+    return str(line.details.get("hose date", ""))
+
+
+def _dated(line: Line) -> str:
+    hose = line.conduit is not None and line.conduit.kind == "hose"
+    return hose_date(line) or ("unknown" if hose else "")
+
+
+def due(date: str) -> str:
+    """`2019-05` -> `2025-05`; "" for a text without a year."""
+    match = _YEAR.search(date)
+    return f"{int(match['year']) + LIFE}{match['rest']}" if match else ""
 
 
 def _own_rating(line: Line) -> Any:
@@ -104,26 +129,43 @@ def quantities_table(case: Case) -> Table:
     u = Units(case.circuit)
     counted: dict[Item, int] = {}
     used: dict[Item, list[str]] = {}
+    second_hand: dict[Item, list[str]] = {}
     metres: dict[str, list[float]] = {}
     for part in sorted(case.circuit.parts.values(), key=_group):
-        _count(counted, used, (part.kind, ", ".join(data_words(part.params, u.first))), 1, part.name)
+        item = (_shop(part), part.kind, ", ".join(data_words(part.params, u.first)))
+        _count(counted, used, item, 1, part.name)
+        if part.params.salvaged:
+            second_hand.setdefault(item, []).append(part.name)
     for line in case.circuit.lines.values():
         if line.conduit:
             metres.setdefault(line.conduit.label, []).append(line.length)
-            used.setdefault((line.conduit.label, ""), []).append(line.name)
+            used.setdefault((CONDUITS, line.conduit.label, ""), []).append(line.name)
         for fitting in line.fittings:
-            _count(counted, used, (fitting.label, ""), fitting.count, line.name)
+            _count(counted, used, (FITTINGS, fitting.label, ""), fitting.count, line.name)
     rows = [
-        (words(what), words(data), words(str(number)), words(listed(used[what, data], 6)))
-        for (what, data), number in counted.items()
-    ]
+        (
+            words(item[1], item[0]), words(item[2]), words(str(number), _have(second_hand.get(item, []), number)),
+            words(listed(used[item], 6)),
+        )
+        for item, number in counted.items()
+    ]  # fmt: skip
     for label, lengths in metres.items():
         total = u.show(sum(lengths), "length")
         pieces = f"{len(lengths)} {'piece' if len(lengths) == 1 else 'pieces'}"
-        rows.append((words(label), words(pieces), words(total), words(listed(used[label, ""], 6))))
+        rows.append((words(label, CONDUITS), words(pieces), words(total), words(listed(used[CONDUITS, label, ""], 6))))
     columns = (text_column("What"), text_column("Data"), text_column("Quantity"), text_column("For"))
     caption = "Alike things together. Lengths are those of the lines, without ends and waste"
     return Table("quantities", "Quantities", caption, columns, tuple(rows))
+
+
+def _shop(part: Part) -> str:
+    group = _group(part)
+    return SHOPS[group] if group < len(SHOPS) else "other"
+
+
+def _have(names: list[str], number: int) -> str:
+    """What need not be bought: parts that are second-hand."""
+    return f"{len(names)} of {number} second-hand: {listed(names)}" if names else ""
 
 
 def _count(counted: dict[Item, int], used: dict[Item, list[str]], key: Item, n: int, where: str) -> None:
@@ -143,7 +185,7 @@ def data_words(keys: Keys, system: str) -> Iterator[str]:
 
 def _shown(value: Any, info: FieldInfo | None, system: str) -> str:
     """A parameter's value as text; "" for what does not fit into a line of a table."""
-    mark = next(_marks(info), None) if info else None
+    mark = next((m for m in _marks(info) if isinstance(m, (Quantity, PairOf))), None) if info else None
     if isinstance(mark, Quantity) and isinstance(value, (int, float)):
         return quantities.show(float(value), mark.dimension, system)
     if isinstance(mark, PairOf) and isinstance(value, Pair):
@@ -156,7 +198,7 @@ def _shown(value: Any, info: FieldInfo | None, system: str) -> str:
     if isinstance(value, Mapping):
         return ", ".join(str(key) for key in value)
     if isinstance(value, (list, tuple)):
-        return ", ".join(filter(None, (_shown(item, None, system) for item in value)))
+        return ", ".join(filter(None, (_shown(item, info, system) for item in value)))
     return str(value) if isinstance(value, (str, int, float)) else ""
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -13,6 +14,7 @@ from ..checks.words import Units, listed
 from ..kinds import registry
 from ..kinds.accumulator import Accumulator
 from ..physics.trapped import BULK_MODULUS
+from ..results import Worst
 from .cells import DASH, Scale, text_column, words
 from .model import Cell, Table
 
@@ -24,11 +26,7 @@ def accumulators_table(case: Case) -> Table | None:
     parts = of_kind(case, "accumulator")
     if not parts:
         return None
-    levels = {p.name: r.pressure(p.name, "oil") for p in parts}
-    ends = {
-        name: (r.worst(np.maximum(level, 0.0), lowest=True), r.worst(np.maximum(level, 0.0)))
-        for name, level in levels.items()
-    }
+    ends = {p.name: _ends(case, p.name) for p in parts}
     held = {p.name: [float(kind.held(p, w.value)) if w else math.nan for w in ends[p.name]] for p in parts}
     stored = {p.name: float(kind.energy(p, w.value)) for p in parts if (w := ends[p.name][1]) is not None}
     charge = {p.name: kind.precharge(p) for p in parts}
@@ -42,12 +40,12 @@ def accumulators_table(case: Case) -> Table | None:
         cells: list[Cell] = [words(p.name, subject=p.name), level.cell(charge[p.name])]
         for worst, oil in zip((low, high), held[p.name], strict=True):
             cells += [level.cell(worst.value, worst.state) if worst else words(DASH, flag="failed"), volume.cell(oil)]
-        rows.append(
-            (
-                *cells, volume.cell((held[p.name][1] - held[p.name][0]) * share),
-                energy.cell(stored.get(p.name, math.nan)),
-            )
-        )  # fmt: skip
+        cells += [
+            volume.cell((held[p.name][1] - held[p.name][0]) * share), energy.cell(stored.get(p.name, math.nan)),
+        ]  # fmt: skip
+        if high is not None and not r.fixed[high.index, case.network.port_nodes[p.name, "oil"]]:
+            cells[4:] = [c if c.value is None else replace(c, text=f"≥ {c.text}", flag="range") for c in cells[4:]]
+        rows.append(tuple(cells))
     columns = (
         text_column("Accumulator"), level.column("Gas with no oil"), level.column("Lowest pressure"),
         volume.column("Oil held"), level.column("Highest pressure"), volume.column("Oil held"),
@@ -55,10 +53,22 @@ def accumulators_table(case: Case) -> Table | None:
     )  # fmt: skip
     return Table(
         "accumulators", "Accumulators",
-        "From the gas law, with no flow in a steady state. It stays under pressure with the engine off: discharge it "
-        "and read zero before any fitting is opened, and follow the pressure-vessel law of the place",
+        "From the gas law; a state shows it as it stands when the pressure of that state is reached, neither "
+        "filling nor giving. Shut in, it holds at least the figure. It stays under pressure with the engine off: "
+        "discharge it and read zero before any fitting is opened, and follow the pressure-vessel law of the place",
         columns, tuple(rows),
     )  # fmt: skip
+
+
+def _ends(case: Case, name: str) -> tuple[Worst | None, Worst | None]:
+    """The lowest pressure that a state gives it, and the highest; shut in it counts with the least it can be."""
+    r, node = case.results, case.network.port_nodes[name, "oil"]
+    level = np.maximum(r.node_pressure(node), 0.0)
+    least = level.copy()
+    for s, state in enumerate(case.solution.states):
+        if node in state.ranges:
+            least[s] = max(state.ranges[node][0], 0.0)
+    return r.worst(level, lowest=True), r.worst(least)
 
 
 def trapped_table(case: Case) -> Table | None:

@@ -25,6 +25,41 @@ def pressure_tolerance(value: float) -> float:
     return max(GAUGE_SHARE * abs(value), GAUGE_LEAST)
 
 
+def points_table(case: Case) -> Table | None:
+    """Where each gauge point sits and the highest that it sees in a state that is no fault; None without any."""
+    r, u = case.results, Units(case.circuit)
+    points = [part for part in case.circuit.parts.values() if part.kind == "gauge point"]
+    if not points:
+        return None
+    ordinary = np.array([r.solved[s] and not case.circuit.states[n].fault for s, n in enumerate(r.states)])
+    worst = {p.name: r.worst(np.where(ordinary, r.pressure(p.name, "port"), np.nan)) for p in points}
+    level = Scale(u, "pressure", [w.value for w in worst.values() if w is not None])
+    rows = []
+    for point in points:
+        found = worst[point.name]
+        rows.append(
+            (
+                text(point.name, point.params.note, subject=point.name), text(_sits_at(case, point.name)),
+                level.cell(found.value if found else math.nan, found.state if found else "no state fixes it"), blank(),
+            )
+        )  # fmt: skip
+    columns = (
+        text_column("Test point"), text_column("Sits at"), level.column("Highest"), text_column("Gauge: scale, class"),
+    )  # fmt: skip
+    caption = "A gauge that ends near twice the highest reads well and bears a mistake (common practice)"
+    return Table("points", "Test points", caption, columns, tuple(rows))
+
+
+def _sits_at(case: Case, name: str) -> str:
+    ends = [
+        str(other)
+        for line in case.circuit.lines.values()
+        for own, other in ((line.start, line.end), (line.end, line.start))
+        if own.part == name
+    ]
+    return listed(ends) or "nothing joins it"
+
+
 def gauges_table(case: Case) -> Table | None:
     """Every gauge point in every state that is no fault and fixes its pressure; None without gauge points."""
     r, u = case.results, Units(case.circuit)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from ..cautions import Caution, split
 from ..checks.base import Case
 from ..checks.words import Units
-from .expected import gauges_table, reliefs_table, strokes_table
+from ..report.ladder import ladder_table
+from .expected import gauges_table, points_table, reliefs_table, strokes_table
 from .model import Section, Sheet
 
 BASIS = "Order of the steps: common practice, no source."
@@ -15,12 +19,16 @@ def identity(case: Case) -> str:
     return f"{c.machine}, revision {c.revision}" + (f", {c.date}" if c.date else "")
 
 
-def first_start(case: Case) -> Sheet:
-    """Before the start, filling, first turns, setting, loads in steps, with the figures that each step should show."""
+def first_start(case: Case, cautions: Sequence[Caution] = ()) -> Sheet:
+    """Cautions, before the start, filling, first turns, setting, loads in steps, with the figures that each step should
+    show."""
     gauges, reliefs, strokes = gauges_table(case), reliefs_table(case), strokes_table(case)
+    ladder, points = ladder_table(case), points_table(case)
     sections = [
         Section("Before anything turns", _before(case), note=BASIS),
         Section("First turns", _first_turns(case)),
+        *([Section("Test points", table=points)] if points else ()),
+        *([Section("Ladder of pressures", table=ladder)] if ladder else ()),
         Section("Setting the reliefs", _setting(case), reliefs),
         Section("Readings", table=gauges) if gauges else Section(
             "Readings", note="No gauge point is on the circuit: nothing can be compared. Fit one at the pump's outlet."
@@ -29,7 +37,8 @@ def first_start(case: Case) -> Sheet:
     if strokes:
         sections.append(Section("Stroke times", table=strokes))
     sections.append(Section("Loads in steps", _loads(case)))
-    return Sheet("first start", "First start and pressure setting", identity(case), tuple(sections))
+    title, told = "First start and pressure setting", split(cautions)[0]
+    return Sheet("first start", title, identity(case), tuple(sections), cautions=told)
 
 
 def _before(case: Case) -> tuple[str, ...]:

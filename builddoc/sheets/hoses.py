@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Sequence
 
+from ..cautions import Caution
 from ..checks.base import Case
 from ..checks.words import Units
 from ..circuit import Line
 from ..report.cells import Scale, text_column
 from ..report.model import Cell, Table
+from ..report.parts import LIFE, due, hose_date
 from .first_start import identity
 from .model import Section, Sheet, blank, text
 
-LIFE = 6
-"""Years after which a hose is renewed whatever it looks like; common practice, no source (5 to 10 are in use)."""
-_YEAR = re.compile(r"(?P<year>(?:19|20)[0-9]{2})(?P<rest>.*)")
+ABOUT_HOSES = ("injection", "trapped", "suspended")
+"""Cautions for who takes a hose off."""
 
 
-def hose_schedule(case: Case) -> Sheet:
+def hose_schedule(case: Case, cautions: Sequence[Caution] = ()) -> Sheet:
     """Every hose with length, bore, ends, rating, date and the date it is due."""
     table = hoses_table(case)
     section = (
@@ -30,7 +31,8 @@ def hose_schedule(case: Case) -> Sheet:
         if table
         else Section("Hoses", note="No hose is on the circuit.")
     )  # fmt: skip
-    return Sheet("hoses", "Hose schedule", identity(case), (section,), ("Date", "By (role)"))
+    hurts = tuple(c for c in cautions if c.id in ABOUT_HOSES)
+    return Sheet("hoses", "Hose schedule", identity(case), (section,), ("Date", "By (role)"), cautions=hurts)
 
 
 def hoses_table(case: Case) -> Table | None:
@@ -44,8 +46,7 @@ def hoses_table(case: Case) -> Table | None:
         (
             text(line.name, subject=line.name), text(line.conduit.label if line.conduit else ""),
             length.cell(line.length), text(f"{line.start} → {line.end}"), rating.cell(_rating(line)),
-            text(_date(line)) if _date(line) else blank(), text(due(_date(line))) if due(_date(line)) else blank(),
-            blank(),
+            _or_blank(hose_date(line)), _or_blank(due(hose_date(line))), blank(),
         )
         for line in hoses
     ]  # fmt: skip
@@ -56,16 +57,10 @@ def hoses_table(case: Case) -> Table | None:
     return Table("hoses", "Hoses", "", columns, tuple(rows))
 
 
+def _or_blank(words: str) -> Cell:
+    return text(words) if words else blank()
+
+
 def _rating(line: Line) -> float:
     rating = line.conduit.rating if line.conduit else None
     return rating.value if rating and rating.value else float("nan")
-
-
-def _date(line: Line) -> str:
-    return str(line.details.get("hose date", ""))
-
-
-def due(date: str) -> str:
-    """`2019-05` -> `2025-05`; "" for a text without a year."""
-    match = _YEAR.search(date)
-    return f"{int(match['year']) + LIFE}{match['rest']}" if match else ""

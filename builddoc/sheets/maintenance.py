@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
+from ..cautions import Caution, split
 from ..checks.base import Case
 from ..checks.words import listed
 from .expected import reliefs_table
@@ -13,7 +14,7 @@ from .model import Section, Sheet
 BASIS = "Intervals: common practice, no source. Those in the sheets of the makers of the parts come first."
 
 
-def maintenance(case: Case) -> Sheet:
+def maintenance(case: Case, cautions: Sequence[Caution] = ()) -> Sheet:
     """What to look at before use, after ten and fifty hours, each year, and when hoses are due."""
     named = _named(case)
     sections = (
@@ -46,7 +47,9 @@ def maintenance(case: Case) -> Sheet:
         ),
         Section("Hoses", ("Against the hose sheet: date, covers, ends. Renew what is due.",)),
     )  # fmt: skip
-    return Sheet("maintenance", "Inspection and maintenance", identity(case), sections, ("Date", "By (role)", "Hours"))
+    blanks = ("Date", "By (role)", "Hours")
+    cautioned = split(cautions)[0]
+    return Sheet("maintenance", "Inspection and maintenance", identity(case), sections, blanks, cautions=cautioned)
 
 
 def _named(case: Case) -> Callable[[str], str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..cautions import Caution
 from ..report.cells import words
 from ..report.model import Cell, Table
 
@@ -26,7 +27,7 @@ class Section:
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """name: as a page asks for it. identity: machine, revision, date of the revision. blanks: what to write at the
-    head."""
+    head. cautions: stand above the first section."""
 
     name: str
     title: str
@@ -34,6 +35,7 @@ class Sheet:
     sections: tuple[Section, ...]
     blanks: tuple[str, ...] = ("Date", "By (role)", "Oil temperature", "Engine speed")
     statement: str = STATEMENT
+    cautions: tuple[Caution, ...] = ()
 
 
 def blank() -> Cell:

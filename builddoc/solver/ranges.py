@@ -18,6 +18,7 @@ from .limits import P_BURST, P_CAV, P_SCALE
 from .scaling import flow_scale
 from .split import UnionFind
 from .tables import Tables
+from .uniqueness import helped_open
 
 ACTIVE = 1e-6  # scaled flow, speed or opening up to which a bound counts as active
 NARROW = 100.0  # Pa: a narrower range counts as a fixed pressure
@@ -85,11 +86,19 @@ def _active_laws(t: Tables, answer: Answer, s: int, p: Array, drop: Array) -> tu
             equal.append(((i[e], 1.0), (j[e], -1.0)))
     for n in range(t.k.shape[0]):
         _actuator_rows(t, answer, s, n, flow, p, equal, limited)
+    loose = _loose_openings(t, answer, s, flow, equal)
     for c in range(t.z.shape[0]):
         ends: Row = ((int(t.pilot_i[c]), 1.0), (int(t.pilot_j[c]), -1.0))
         nodes = np.flatnonzero(t.z[c])
         condition: Row = tuple((int(n), float(t.z[c, n])) for n in nodes)
         z, x = float(t.z[c] @ p), float(answer.x[s, c])
+        if c in loose:  # it may stand anywhere between just open and fully open
+            q = float(answer.pilot_q[s, c])
+            least = float(t.pilot_b[s, c]) * q * q / P_SCALE
+            now = float(p[t.pilot_i[c]] - p[t.pilot_j[c]])
+            limited.append((_minus(condition), max(-float(t.z0[s, c]) / P_SCALE, -z)))
+            limited.append((_minus(ends), -min(least, now)) if q > 0 else (ends, max(-least, now)))
+            continue
         if x > ACTIVE:
             equal.append(ends)
         if ACTIVE < x < 1.0 - ACTIVE:
@@ -99,6 +108,38 @@ def _active_laws(t: Tables, answer: Answer, s: int, p: Array, drop: Array) -> tu
         else:
             limited.append((_minus(condition), max(-float(t.z0[s, c] + t.droop[s, c]) / P_SCALE, -z)))
     return equal, limited
+
+
+def _loose_openings(t: Tables, answer: Answer, s: int, flow: float, equal: list[Row]) -> set[int]:
+    """Pilots that pass oil and may open or close further without any law noticing: what acts on them is the pressure of
+    oil that is shut in, which may be anything (an unloader behind whose check valve nothing draws). equal: rows of the
+    passages and actuators."""
+    x, q = answer.x[s], answer.pilot_q[s]
+    open_ = np.flatnonzero(x > ACTIVE)
+    asked = [int(c) for c in np.flatnonzero(helped_open(t)) if x[c] > ACTIVE and abs(q[c]) > ACTIVE * flow]
+    if not asked:
+        return set()
+    column = {c: t.nodes + n for n, c in enumerate(asked)}
+    rows: list[Row] = [((RESERVOIR, 1.0),), *equal]
+    for c in open_.tolist():
+        ends: Row = ((int(t.pilot_i[c]), 1.0), (int(t.pilot_j[c]), -1.0))
+        condition: Row = tuple((int(n), float(t.z[c, n])) for n in np.flatnonzero(t.z[c]))
+        if c in column:
+            steeper = 2.0 * float(t.pilot_b[s, c]) * abs(q[c]) * float(q[c]) / float(x[c]) ** 3 / P_SCALE
+            rows.append((*ends, (column[c], steeper)))
+            rows.append((*condition, (column[c], -float(t.droop[s, c]) / P_SCALE)))
+        else:
+            rows.append(ends)
+            if x[c] < 1.0 - ACTIVE:
+                rows.append(condition)
+    matrix = np.zeros((len(rows), t.nodes + len(asked)))
+    for r, row in enumerate(rows):
+        for n, weight in row:
+            matrix[r, n] += weight
+    _, values, vt = np.linalg.svd(matrix)
+    rank = int((values > STILL * max(float(values.max(initial=0.0)), 1.0)).sum())
+    free = np.abs(vt[rank:]).max(axis=0, initial=0.0) > 1e-7
+    return {c for c in asked if free[column[c]]}
 
 
 def _actuator_rows(

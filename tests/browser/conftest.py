@@ -33,20 +33,27 @@ class _Quiet(http.server.SimpleHTTPRequestHandler):
 
 @pytest.fixture(scope="session")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Our own site, built."""
-    out = tmp_path_factory.mktemp("site")
-    config = load_config(str(ROOT / "mkdocs.yml"), site_dir=str(out), strict=True)
-    config.plugins.on_startup(command="build", dirty=False)
-    build(config)
-    return out
+    """Where our own site is built."""
+    return tmp_path_factory.mktemp("site")
 
 
 @pytest.fixture(scope="session")
 def address(folder: Path) -> Iterator[str]:
+    """The site, built and served. It knows its own address: without one the theme has no instant navigation."""
     server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), functools.partial(_Quiet, directory=str(folder)))
+    url = f"http://127.0.0.1:{server.server_port}/"
+    config = load_config(str(ROOT / "mkdocs.yml"), site_dir=str(folder), site_url=url, strict=True)
+    config.plugins.on_startup(command="build", dirty=False)
+    build(config)
     threading.Thread(target=server.serve_forever, daemon=True).start()
-    yield f"http://127.0.0.1:{server.server_port}/"
+    yield url
     server.shutdown()
+
+
+@pytest.fixture(scope="session")
+def built(folder: Path, address: str) -> Path:
+    """The folder of the built site."""
+    return folder
 
 
 @pytest.fixture
@@ -59,6 +66,7 @@ def visit(browser: Any) -> Iterator[Any]:
             viewport={"width": width, "height": 900}, color_scheme=scheme, java_script_enabled=script
         )
         contexts.append(context)
+        context.set_default_timeout(10_000)
         found = Visit(context.new_page())
         found.page.on("console", lambda m: found.errors.append(m.text) if m.type == "error" else None)
         found.page.on("pageerror", lambda e: found.errors.append(str(e)))

@@ -128,3 +128,14 @@ def test_a_port_without_a_line_is_drawn_shut(sheet: Sheet) -> None:
         ("port", "second valve", "x.A"), ("port", "second valve", "x.B")
     }  # fmt: skip
     assert not measure.faults(other)
+
+
+def test_words_at_the_left_of_a_line_end_at_it(sheet: Sheet) -> None:
+    """Room is kept for the longest state; a short one must not stand nearer to another line than to its own."""
+    ends = [label for label in sheet.labels.values() if label.put.end]
+    assert ends
+    svg = draw_circuit(sheet, 0).svg
+    for label in ends:
+        assert label.put.box is not None
+        found = re.search(rf'data-bd-line="{label.name}" x="([\d.-]+)" y="[\d.-]+" text-anchor="end"', svg)
+        assert found and float(found[1]) == pytest.approx(label.put.box[2] * 10 - 1, abs=0.06)

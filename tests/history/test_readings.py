@@ -1,10 +1,15 @@
-"""Readings beside predictions: conditions, tolerance, outcome, trend, right and wrong blocks."""
+"""Readings beside predictions: conditions, tolerance, outcome, trend, right and wrong blocks.
+
+After a change of wording: `BUILDDOC_UPDATE_GOLDEN=1 pytest tests/history/test_readings.py`, then read every change.
+"""
 
 from __future__ import annotations
 
 import logging
+import os
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import markdown
 import pytest
@@ -18,6 +23,9 @@ from builddoc.language.readings import read_readings
 from builddoc.language.reference import example, revision_example
 from builddoc.rulebook.cases import judged
 
+GOLDEN = Path(__file__).parent.parent / "golden" / "readings"
+CASES = sorted(GOLDEN.glob("*.case"))
+MARK = "=== outcomes ===\n"
 HEAD = "machine: log lifter\nrevision: A\ndate: 2025-06-01\nreadings:\n"
 GAUGE = "class: 1.6, scale: 250 bar"
 
@@ -92,26 +100,24 @@ def test_trend_of_repeated_readings() -> None:
     assert [row.trend for row in rows] == ["+30 % since 2025-06-01", "", "", "", "+50 % since 2025-06-01"]
 
 
-@pytest.mark.parametrize(
-    ("line", "code", "text"),
-    [
-        ("point: fed.pressure, state: lifting, value: 66 bar", "reading-point", "fed.pressure"),
-        ("point: feed.pressure, state: liftin, value: 66 bar", "reading-state", "liftin"),
-        ("point: feed.pressure, value: 66 bar", "reading-state", "which state"),
-        ("point: feed.pressure, state: lifting, value: 66 L/min", "unit-dimension", "is a flow"),
-        ("point: feed.pressure, state: lifting, value: 66", "unit-missing", "no unit"),
-        ("point: feed.pressure, state: lifting, value: 66 bar, class: 1.6", "reading-class", "scale"),
-        ("point: feed.pressure, state: lifting, value: 66 bar, class: good, scale: 9 bar", "reading-class", "good"),
-        ("point: feed.pressure, state: lifting, value: 66 bar, speed: {ram: 9 rpm}", "reading-speed", "'ram'"),
-        ("point: feed.pressure, state: lifting, vlue: 66 bar", "key-unknown", "vlue"),
-    ],
-)
-def test_wrong_readings(line: str, code: str, text: str) -> None:
-    """Each is told in its own line: the readings begin in line 5."""
-    block, messages = read_readings(HEAD + f"- {{point: feed.flow, state: idling, value: 16 L/min}}\n- {{{line}}}\n")
-    said = messages or (outcomes(block, circuit())[1] if block is not None else [])
-    found = [m for m in said if m.code == code]
-    assert found and text in found[0].text and found[0].place is not None and found[0].place.line == 6
+@pytest.mark.parametrize("case", CASES, ids=lambda path: path.stem)
+def test_golden(case: Path) -> None:
+    """Each reading's outcome in a line, or each message with the line of its reading."""
+    text, mark, wanted = case.read_text("utf-8").partition(MARK)
+    block, messages = read_readings(text, "page.md")
+    rows, more = outcomes(block, circuit()) if block is not None else ([], [])
+    said = "".join(f"{line}\n" for line in [*map(told, rows), *messages, *more])
+    if os.environ.get("BUILDDOC_UPDATE_GOLDEN"):
+        case.write_text(text + MARK + said, encoding="utf-8")
+    assert (case.stem == "right") == (not messages and not more)
+    assert mark and said == wanted
+
+
+def told(row: Outcome) -> str:
+    cell = "–" if not row.predicted else " to ".join(dict.fromkeys(f"{v:.4g}" for v in row.predicted))
+    figures = f"{row.value:.4g} against {cell} ± {row.tolerance:.3g}"
+    parts = [row.reading.text.point, figures, row.word, row.why, row.trend]
+    return " | ".join(part for part in parts if part)
 
 
 def convert(text: str) -> str:

@@ -161,6 +161,23 @@ def test_a_rephasing_master_passes_oil_at_its_stop():
     assert r.flow("master", "past piston, extended") == approx([0.0, 12 * LPM])
 
 
+def test_the_bypass_closes_where_a_load_would_push_the_piston_off():
+    # Both rephase and the slave, under 10 kN, is at its stop already: the master's oil passes it, but never so freely
+    # that it comes back. 10 kN / 19.635 cm2 = 50.93 bar hold it, 1 bar more opens the bypass fully; with no way on for
+    # the oil it stands all the same.
+    cylinder = "{kind: cylinder, rephasing: extended, bypass drop: 4 bar at 12 L/min, "
+    parts = {
+        "tank": TANK, "pump": pump(12), "t": "{kind: tee}", "rv": relief(150),
+        "master": cylinder + "bore: 63 mm, rod: 38.3 mm}", "slave": cylinder + "bore: 50 mm, rod: 30 mm}",
+    }  # fmt: skip
+    joints = [*SUPPLY, "t.branch > master.cap", "master.rod > slave.cap", "slave.rod > tank.oil"]
+    r = solved(parts, joints, {"first": {("slave", "load"): 10e3, ("slave", "stop"): "extended"}})
+    assert r.speed("slave", "rod")[0] == pytest.approx(0.0, abs=1e-9)
+    assert r.speed("master", "rod")[0] == approx(12 * LPM / disc(63))
+    assert 10e3 / disc(50) <= r.pressure("slave", "cap")[0] <= 10e3 / disc(50) + 1.01 * BAR
+    assert r.flow("slave", "past piston, extended")[0] == approx(12 * LPM * (disc(63) - disc(38.3)) / disc(63))
+
+
 def test_without_rephasing_the_slave_waits_for_ever():
     r = solved(
         {

@@ -210,6 +210,23 @@ def test_spool_divider_keeps_flows_equal():
     assert r.pressure("d", "B")[0] == pytest.approx(30 * BAR, rel=1e-3)
 
 
+RETURNING = "{kind: spool divider, metering drop: 5 bar at 20 L/min, drop: 1 bar at 10 L/min, combines: %s}"
+
+
+@pytest.mark.parametrize(("combines", "left", "right"), [("yes", 10.0, 10.0), ("no", 24.10, 0.0)])
+def test_spool_divider_brings_returning_oil_together(combines, left, right):
+    """Plungers of 12.566 cm2 under 12 and 6 kN, 95.49 and 47.75 bar, let down through an orifice of 41.746 bar at 20
+    L/min. Combining, the light side is open, 47.75 = 1 + 5 + 41.75 bar at 10 L/min each, the heavy one throttled. A
+    divider alone lets only the heavy side through: 95.49 bar = (1 + 5 + 41.746/4) (q / 10 L/min)^2, q = 24.10 L/min."""
+    ram = "{kind: single-acting cylinder, bore: 40 mm}"
+    parts = {"tank": TANK, "d": RETURNING % combines, "one": ram, "two": ram, "o": square(41.746, 20)}
+    loads = {"down": {("one", "load"): 12e3, ("two", "load"): 6e3}}
+    r = solved(parts, ("d.A > one.cap", "d.B > two.cap", "d.inlet > o.A", "o.B > tank.oil"), loads)
+    area = math.pi / 4 * 0.04**2
+    assert -r.speed("one", "rod")[0] * area / LPM == pytest.approx(left, rel=1e-3)
+    assert -r.speed("two", "rod")[0] * area / LPM == pytest.approx(right, rel=1e-3, abs=1e-3)
+
+
 def test_spool_divider_with_unequal_shares():
     divider = "{kind: spool divider, share of A: 25 %, metering drop: 5 bar at 40 L/min, drop: 1 bar at 40 L/min}"
     parts = {"tank": TANK, "pump": pump(40), "t": "{kind: tee}", "rv": relief(200), "d": divider, "a": square(20, 10), "b": square(90, 30)}

@@ -47,7 +47,7 @@ def page(tmp_path: Path) -> str:
 
 
 def draft(text: str, page: str) -> Draft:
-    entries, _ = named(text, registry_of(Page("clamp.md", page, f"```circuit\n{GOOD}```\n")))
+    entries, _ = named(text, registry_of(Page("clamp.md", page, f"```circuit\n{GOOD}```\n")), "photos")
     return photos_draft(text, page, entries)
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from builddoc.language import read
 from builddoc.pipeline import solve_text
 from builddoc.report.model import Table
+from builddoc.report.parts import data_words
 
 TEXT = """
 machine: splitter
@@ -61,7 +63,9 @@ def test_parts_tell_second_hand_notes_and_missing_ratings():
 def test_line_schedule_keeps_the_order_of_fittings_and_the_hose_date():
     cells = {row[0].text: row for row in table("line-schedule").rows}
     assert cells["feed"][5].text == "2 × elbow 90"
-    assert cells["feed"][7].note == "2024-05"
+    # Six years after the date on it; a hose without one is told apart from a joint that is no hose.
+    assert [cell.text for cell in cells["feed"][8:]] == ["2024-05", "2030-05"]
+    assert [cells[name][8].text for name in ("out", "a left")] == ["unknown", "—"]
     assert cells["a left"][1].text == "screwed together" and cells["a left"][2].value is None
 
 
@@ -72,3 +76,32 @@ def test_quantities_add_up():
     assert counted["elbow 90", "—"] == "2"
     assert [n for (what, _), n in counted.items() if what == "cylinder"] == ["2"]
     assert [n for (what, _), n in counted.items() if what == "tee"] == ["2"]
+
+
+def test_quantities_are_grouped_for_buying_and_tell_what_is_there_already():
+    found = {row[0].text: row for row in table("quantities").rows}
+    assert [found[name][0].note for name in ("pump", "directional valve", "elbow 90", "hose, two-wire -6")] == [
+        "pump, drive, tank", "valves", "fittings", "hoses, tubes, pipes",
+    ]  # fmt: skip
+    assert found["directional valve"][2].note == "1 of 1 second-hand: valve" and found["pump"][2].note == ""
+    groups = [row[0].note for row in table("quantities").rows]
+    assert len(list(dict.fromkeys(groups))) == len([g for n, g in enumerate(groups) if n == 0 or groups[n - 1] != g])
+
+
+def test_no_bare_number_in_the_data():
+    """Lists and values that may also be a word keep their unit: 8 cc/rev, 1.7 bar."""
+    parts = """
+  tank: {kind: reservoir, volume: 30 L}
+  divider: {kind: flow divider, sections: [8 cc/rev, 8 cc/rev]}
+  filter: {kind: filter, bypass: 1.7 bar}
+lines:
+  in: {route: tank > divider.inlet, direct: yes}
+  one: {route: divider.A > filter.inlet, direct: yes}
+  other: {route: divider.B > tank, direct: yes}
+  home: {route: filter.outlet > tank, direct: yes}
+"""
+    oil = "oil: {grade: ISO VG 46, temperature: 45 °C}"
+    circuit = read(f"machine: x\n{oil}\nparts:{parts}states: {{idle: {{}}}}\n").circuit
+    assert circuit is not None
+    told = {name: ", ".join(data_words(part.params, "metric")) for name, part in circuit.parts.items()}
+    assert told["divider"] == "sections 8 cc/rev, 8 cc/rev" and told["filter"] == "bypass 1.7 bar"

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from builddoc.cautions import shown
 from builddoc.page.sheet import sheet_html
 from builddoc.pipeline import solve_text
+from builddoc.report.parts import due
 from builddoc.sheets import SHEETS, Sheet
 from builddoc.sheets.expected import pressure_tolerance
-from builddoc.sheets.hoses import due
+from markupsafe import escape
 
 BAR = 1e5
 TEXT = """
@@ -41,9 +43,14 @@ states:
 
 
 @pytest.fixture(scope="module")
-def case():
-    solved = solve_text(TEXT)
-    assert solved.case is not None, solved.messages
+def solved():
+    found = solve_text(TEXT)
+    assert found.case is not None, found.messages
+    return found
+
+
+@pytest.fixture(scope="module")
+def case(solved):
     return solved.case
 
 
@@ -55,7 +62,7 @@ def rows(sheet: Sheet, key: str) -> list[list[str]]:
 def test_gauges_by_hand(case):
     """20 kN on 19.635 cm2 and what the return holds against it: 103.80 bar at the cap, 109.8 with the valve's 6 bar;
     5 % of it = 5.5: 104 to 115 bar. At the stop 150 + 4 = 154 bar; 146 to 162. The fault state is left out."""
-    found = rows(SHEETS["first start"](case), "gauges")
+    found = rows(SHEETS["first start"](case, ()), "gauges")
     assert [row[:4] for row in found] == [
         ["gauge", "pushing", "110", "104 to 115"],
         ["gauge", "at its stop", "154", "146 to 162"],
@@ -69,20 +76,20 @@ def test_small_pressures_agree_within_three_and_a_half_bar():
 
 
 def test_relief_is_read_where_nothing_stands_between(case):
-    ((label, where, opens, full, *blanks),) = rows(SHEETS["first start"](case), "reliefs")
+    ((label, where, opens, full, *blanks),) = rows(SHEETS["first start"](case, ()), "reliefs")
     assert (label, where, opens, full) == ("the relief in valve", "gauge", "150", "154")
     assert blanks == ["", ""]
 
 
 def test_stroke_time_by_hand(case):
     """400 mm at 24 L/min into 19.635 cm2: 0.204 m/s, 1.963 s; a tenth either way."""
-    ((name, state, way, time, within, timed),) = rows(SHEETS["first start"](case), "strokes")
+    ((name, state, way, time, within, timed),) = rows(SHEETS["first start"](case, ()), "strokes")
     assert (name, state, way, time, timed) == ("ram", "pushing", "out", "1.96", "")
     assert within == "1.77 to 2.16"
 
 
 def test_hoses_and_their_dates(case):
-    ((name, hose, *_, date, until, looked),) = rows(SHEETS["hoses"](case), "hoses")
+    ((name, hose, *_, date, until, looked),) = rows(SHEETS["hoses"](case, ()), "hoses")
     assert (name, hose, date, until, looked) == ("feed", "hose, two-wire -8", "2023-07", "2029-07", "")
 
 
@@ -92,13 +99,33 @@ def test_due(date, until):
 
 
 def test_maintenance_names_this_machine_s_parts(case):
-    steps = [step for section in SHEETS["maintenance"](case).sections for step in section.steps]
+    steps = [step for section in SHEETS["maintenance"](case, ()).sections for step in section.steps]
     assert any("New element: filter" in step for step in steps)
     assert any(": ram." in step for step in steps)
 
 
 @pytest.mark.parametrize("name", list(SHEETS))
 def test_html_has_boxes_and_blanks_and_escapes(case, name):
-    html = sheet_html(SHEETS[name](case))
+    html = sheet_html(SHEETS[name](case, ()))
     assert "splitter, revision A, 2026-03-01" in html and "come first" in html
     assert html.count("bd-blank\"") >= 2 and html.count("<section") == html.count("</section>") == 1
+
+
+def test_test_points_and_the_ladder(case):
+    """The gauge sits on the tee after the feed; 154 bar at the stop is the most it sees. The work needs 110 bar, the
+    relief opens at 150: in order."""
+    ((name, at, highest, scale),) = rows(SHEETS["first start"](case, ()), "points")
+    assert (name, highest, scale) == ("gauge", "154", "") and at.startswith("gauge tee.")
+    ladder = rows(SHEETS["first start"](case, ()), "ladder")
+    assert [(row[1], row[3]) for row in ladder[:2]] == [("working need", "in order"), ("setting", "in order")]
+    assert [row[2] for row in ladder[:2]] == ["110", "150"]
+
+
+def test_cautions_of_the_circuit_stand_on_the_sheet(solved):
+    told = shown(solved.case, solved.findings)
+    assert any(c.id == "injection" for c in told)
+    for name in SHEETS:
+        html = sheet_html(SHEETS[name](solved.case, told))
+        lead = next(c.lead for c in told if c.id == "injection")
+        assert str(escape(lead)) in html and "bd-caution-line" in html
+    assert "bd-caution-line" not in sheet_html(SHEETS["first start"](solved.case, ()))

@@ -137,7 +137,8 @@ class Works(Yard):
 
     def divider(self, port: str, outlets: int) -> list[str]:
         if self.chance(0.3) and outlets == 2:
-            name = self.part("spool divider", "spool divider", share_of_A=self.rng.choice(("50 %", "35 %")))
+            name = self.part("spool divider", "spool divider", share_of_A=self.rng.choice(("50 %", "35 %")),
+                             combines=self.yes(0.5))  # fmt: skip
             self.line(port, f"{name}.inlet")
             return [f"{name}.A", f"{name}.B"]
         sizes = [f"{self.rng.choice((6, 8, 8, 12))} cc/rev" for _ in range(outlets)]

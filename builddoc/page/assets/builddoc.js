@@ -217,22 +217,39 @@
     return true;
   }
 
+  function here(anchor) {
+    return anchor.hash && anchor.host === location.host && anchor.pathname === location.pathname;
+  }
+
+  /* Links within a figure are followed here: a theme with instant navigation would fetch the page anew for the first of
+     them, and the state shown would be forgotten. */
   function followed(figure, event) {
     var anchor = event.target.closest("a");
-    if (!anchor || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    if (!anchor || !here(anchor) || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    event.stopPropagation();
     var dialog = anchor.closest("dialog");
-    if (dialog) { dialog.close(); return; } // the row stands behind it
+    if (dialog) dialog.close(); // the row stands behind it
     if (anchor.classList.contains("bd-to")) {
       var row = anchor.closest("[data-bd]");
-      if (row && back(figure, row.dataset.bd, row.dataset.bdIn)) event.preventDefault();
+      if (row && back(figure, row.dataset.bd, row.dataset.bdIn)) return;
     } else if (anchor.classList.contains("bd-ring")) {
       var card = anchor.closest(".bd-finding"), number = anchor.textContent.trim();
       if (card && card.dataset.bdIn) showState(figure, Number(card.dataset.bdIn));
       var mark = frames(figure).map(function (frame) {
         return frame.querySelector('[data-bd-findings~="' + number + '"]');
       })[0];
-      if (mark && back(figure, nameOf(mark.closest(ITEMS)))) event.preventDefault();
+      if (mark && back(figure, nameOf(mark.closest(ITEMS)))) return;
     }
+    history.replaceState(history.state, "", anchor.hash);
+    reveal();
+    var target = document.getElementById(decodeURIComponent(anchor.hash.slice(1)));
+    if (!target) return;
+    all(document, ".bd-here").forEach(function (element) { element.classList.remove("bd-here"); });
+    target.classList.add("bd-here"); // as :target, which does not know of addresses changed by a script
+    if (!target.hasAttribute("tabindex")) target.tabIndex = -1;
+    target.focus({ preventScroll: true });
+    target.scrollIntoView();
   }
 
   /* ---- enlarged */
@@ -312,7 +329,7 @@
       if (event.key === "Escape" && picks.has(figure) && !figure.querySelector("dialog")) clear(figure);
     });
     figure.addEventListener("pointerover", function (event) {
-      var row = event.target.closest("tr[data-bd], [data-bd-number]"), pick = picks.get(figure);
+      var row = event.target.closest && event.target.closest("tr[data-bd], [data-bd-number]"), pick = picks.get(figure);
       if (!row || event.pointerType !== "mouse" || (pick && (pick.fixed || pick.name === row.dataset.bd))) return;
       show(figure, row.dataset.bd, false);
     });
@@ -364,6 +381,10 @@
     folded.splice(0).forEach(function (details) { details.open = false; });
   });
   window.addEventListener("hashchange", reveal);
+  document.addEventListener("click", function (event) {
+    var anchor = event.target.closest && event.target.closest("a"); // a theme may change the address without a word
+    if (anchor && here(anchor)) setTimeout(reveal, 0);
+  });
 
   /* Both: a theme with instant navigation tells of each new page, but not always of the first one. */
   if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
