@@ -141,13 +141,17 @@ class Results:
         """W turned into heat in the passages of a part or line; nan also where oil flows at a pressure that the steady
         state leaves open."""
         total = np.where(self.solved, 0.0, np.nan)
-        for table, passages in ((self.q, self.network.branches), (self.pilot_q, self.network.pilots)):
-            for k, c in enumerate(passages):
-                if c.part == part:
-                    flow = table[:, k]
-                    known = (self.fixed[:, c.i] & self.fixed[:, c.j]) | ~(np.abs(flow) > self._still)
-                    total = total + np.where(known, (self.p[:, c.i] - self.p[:, c.j]) * flow, np.nan)
+        for k, b in enumerate(self.network.branches):
+            if b.part == part:
+                total = total + self._lost(b.i, b.j, self.q[:, k])
+        for k, c in enumerate(self.network.pilots):
+            if c.part == part:
+                total = total + self._lost(c.i, c.j, self.pilot_q[:, k])
         return total
+
+    def _lost(self, i: int, j: int, flow: Array) -> Array:
+        known = (self.fixed[:, i] & self.fixed[:, j]) | ~(np.abs(flow) > self._still)
+        return np.where(known, (self.p[:, i] - self.p[:, j]) * flow, np.nan)
 
     @cached_property
     def _still(self) -> Array:

@@ -13,7 +13,7 @@ from ..kinds.flow_divider import FlowDividerParams
 from ..kinds.priority_divider import PriorityDividerParams
 from ..network import RESERVOIR, Array
 from . import walk
-from .base import Case, Finding, once, rule
+from .base import Case, Finding, Signal, once, rule
 from .dividers import GEARS, SPOOLS
 from .heat import demands
 from .outcomes import About
@@ -184,7 +184,7 @@ def _fed(case: Case, say: About, flow: Array, beside: Speeds, setting: float | N
     u = Units(case.circuit)
     wheel = max((float(p.params.displacement) * TURN for p in fed), default=0.0)  # type: ignore[attr-defined]
     what = f"{listed(p.name for p in fed)} takes {u.both(wheel, 'flow')} at one turn of the wheel a second"
-    signal = None if fed else "NOTICE"
+    signal: Signal | None = None if fed else "NOTICE"
     if setting is not None and setting < wheel:
         return say.finding(
             f"{say.subject} is set to {u.both(setting, 'flow')}, {what}",

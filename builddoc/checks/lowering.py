@@ -67,8 +67,8 @@ def _groups(case: Case) -> list[Group]:
     found = []
     for owner, parts, rigid in sets:
         if all(case.circuit.parts[n].kind in CYLINDERS for n in parts):
-            divider = next((d for d in of_kind(case, GEARS, SPOOLS) if len({*_fed(case, d)} & {*parts}) > 1), None)
-            found.append(Group(tuple(parts), owner, rigid, divider, _holders(case, parts)))
+            by = next((d for d in of_kind(case, GEARS, SPOOLS) if len({*_fed(case, d)} & {*parts}) > 1), None)
+            found.append(Group(tuple(parts), owner, rigid, by, _holders(case, parts)))
     return found
 
 

@@ -72,7 +72,7 @@ def secondary(case: Case) -> Iterable[Finding]:
     id, u = "relief-secondary-missing", Units(case.circuit)
     main = min((i.setting for i in acting(case)), default=None)
     valves = of_kind(case, "directional valve")
-    several = sum(len(v.params.spools) for v in valves) > 1  # type: ignore[attr-defined]
+    several = sum(len(getattr(v.params, "spools", ())) for v in valves) > 1
     for valve in valves:
         ports = [p for (part, p), _ in case.network.port_nodes.items() if part == valve.name and p[-1:] in "AB"]
         fed = section(case, case.network.port_nodes[valve.name, "P"])

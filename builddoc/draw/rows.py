@@ -39,12 +39,25 @@ class Grid:
     unmet: dict[str, str] = field(default_factory=dict)
 
 
-def place(made: Scheme, run: Callable[[str], str], before: Places | None = None) -> Grid:
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How rows are filled. folded: wide ones give blocks away. backwards: nets are told to dot from the last to the
+    first, which leads it to another order."""
+
+    folded: bool = True
+    backwards: bool = False
+
+
+WAYS = (Way(), Way(backwards=True), Way(folded=False), Way(False, True))
+
+
+def place(made: Scheme, run: Callable[[str], str], before: Places | None = None, way: Way = WAYS[0]) -> Grid:
     """Rows, order and first x of all blocks. run: DOT text -> dot's `plain` output. before: where parts stand in
     another drawing whose order from left to right is to be kept."""
     names = {id(b): f"b{n}" for n, b in enumerate(made.blocks)}
     unmet = wish_rows(made, lambda more: _rank(made, run, names, more), names)
-    fold(made, settled(made))
+    if way.folded:
+        fold(made, settled(made))
     grid = Grid(max(b.row for b in made.blocks) + 1, unmet=unmet)
     for net in made.nets:
         for key in net.terminals:
@@ -56,7 +69,7 @@ def place(made: Scheme, run: Callable[[str], str], before: Places | None = None)
         grid.low[net.name], grid.high[net.name] = min(used), max(used)
         for c in range(min(used), max(used) + 1):
             grid.nets.setdefault(c, []).append(net)
-    _order(made, grid, run, before or {})
+    _order(made, grid, run, before or {}, way.backwards)
     wish_sides(made, grid)
     return grid
 
@@ -90,7 +103,7 @@ def _rank(made: Scheme, run: Callable[[str], str], ids: Mapping[int, str], more:
         block.row = levels[round(places[ids[id(block)]][1], 2)]
 
 
-def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places) -> None:
+def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places, backwards: bool) -> None:
     ids = {id(b): f"b{n}" for n, b in enumerate(made.blocks)}
     out = [
         "digraph{rankdir=BT;splines=none;nodesep=.08;ranksep=.3;remincross=true;mclimit=4;"
@@ -106,7 +119,7 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places) 
         )
         ranks[2 * block.row + 1].append(ids[id(block)])
     edges = []
-    for net in made.nets:
+    for net in reversed(made.nets) if backwards else made.nets:
         weight = {"pilot": 1, "drain": 1, "pressure": 3, "suction": 3}.get(net.role, 2)
         low, high = grid.low[net.name], grid.high[net.name]
         for c in range(low, high + 1):

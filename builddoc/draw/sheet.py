@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,8 +20,9 @@ from .graph import Picture
 from .labelling import Box, Paper, Put, Wish, lay, on_line
 from .order import FEW, MORE_CROSSINGS, Places, crossings, flips, places
 from .partwords import BADGE, ROW, TEXT, PartText, PartWords, U, badge_width
-from .rows import Grid, place
+from .rows import WAYS, Grid, Way, place
 from .scheme import TANK_ROOM, Block, Key, Net, Scheme, scheme
+from .slide import TANGLED
 from .straighten import improve
 from .text import width
 from .tracing import Edge, Trace, entries_of, trace
@@ -87,16 +88,34 @@ def circuit_layout(
     finding in the drawing, left out: its number. like: an earlier revision's drawing, whose order is kept where that
     costs little. Raises DrawingError."""
     system = units if isinstance(units, str) else next(iter(units), "metric")
-    fresh = _Layout(circuit, results, system, findings, badges).place(engine, cache_dir)
+
+    def drawn(way: Way, before: Places | None = None) -> Sheet:
+        return _Layout(circuit, results, system, findings, badges).place(engine, cache_dir, before, way)
+
+    fresh = _least_tangled(drawn)
     if like is None:
         return fresh
     before = places(like.made)
     moved = flips(places(fresh.made), before)
     if moved < FEW:
         return fresh
-    kept = _Layout(circuit, results, system, findings, badges).place(engine, cache_dir, before)
+    kept = drawn(WAYS[0], before)
     costly = crossings(kept.routed.edges) >= crossings(fresh.routed.edges) + MORE_CROSSINGS
     return fresh if costly or flips(places(kept.made), before) >= moved else kept
+
+
+def _least_tangled(drawn: Callable[[Way], Sheet]) -> Sheet:
+    """The first way that crosses few lines; if none does, the one that crosses fewest."""
+    best: tuple[int, Sheet] | None = None
+    for way in WAYS:
+        sheet = drawn(way)
+        crossed = crossings(sheet.routed.edges)
+        if best is None or crossed < best[0]:
+            best = crossed, sheet
+        if crossed <= TANGLED * (len(sheet.made.nets) + len(sheet.made.stubs)) + 1:
+            break
+    assert best is not None
+    return best[1]
 
 
 class _Layout:
@@ -115,13 +134,13 @@ class _Layout:
             self.words.size(block)
 
     def place(
-        self, engine: engines.EngineName, cache_dir: str | Path | None, before: Places | None = None
+        self, engine: engines.EngineName, cache_dir: str | Path | None, before: Places | None, way: Way
     ) -> Sheet:  # fmt: skip
         def run(source: str) -> str:
             return engines.run(source, engine=engine, cache_dir=cache_dir)
 
         made = self.made
-        grid = place(made, run, before) if made.blocks else Grid(0)
+        grid = place(made, run, before, way) if made.blocks else Grid(0)
         if made.blocks:
             improve(made, grid)
         self.label_rows = {name: self._label_rows(name) for name in self.figures.lines}
@@ -195,7 +214,7 @@ class _Layout:
         return net, routed.places[key], entries_of(net, self.figures, self.results.size)[key]
 
     def _sides(self, routed: Routed) -> tuple[float, float]:
-        xs = [x for b in self.made.blocks for x in (b.x - b.left, b.x + b.w + b.lw)]
+        xs: list[float] = [x for b in self.made.blocks for x in (b.x - b.left, b.x + b.w + b.lw)]
         xs += [x for edges in routed.edges.values() for edge in edges for x, _ in edge]
         return (min(xs), max(xs)) if xs else (0.0, 0.0)
 

@@ -35,7 +35,7 @@ class Slide:
         self.left, self.right = [-1] * size, [-1] * size
         self.rows: list[list[int]] = []
         for row in grid.slots:
-            items = []
+            items: list[int] = []
             for w, slot in row:
                 if isinstance(slot, Block):
                     item = numbers[id(slot)]

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from .. import quantities
+from ..accepting import machine_print
 from ..checks.base import Finding, RuleText
 from ..circuit import Circuit
 from ..language.readings import Readings
@@ -76,7 +77,26 @@ def _prediction(record: Record) -> Iterable[Finding]:
         )  # fmt: skip
 
 
+def rewritten(block: Readings, circuit: Circuit) -> bool:
+    """The circuit of the revision that was measured is not what it was then: the print that the block kept differs."""
+    return bool(block.seen) and block.seen != machine_print(circuit)
+
+
 def _change(record: Record) -> Iterable[Finding]:
+    rule, block = RULES[CHANGE], record.block
+    if rewritten(block, record.circuit):
+        yield Finding(
+            rule.id, "finding", rule.signal, block.machine,
+            f"The circuit of revision {block.revision} was changed after its readings were taken",
+            text="They are shown as they were written down, and are held against nothing.", remedy=rule.remedy,
+            place=block.place,
+        )  # fmt: skip
+    else:
+        yield later(record)
+
+
+def later(record: Record) -> Finding:
+    """Whether a revision was built after the one that was measured."""
     rule, block = RULES[CHANGE], record.block
     own = next((h for h in record.heads if h.revision == block.revision), None)
     built = [h for h in record.heads if h.status == "built" and h.date]
@@ -84,22 +104,20 @@ def _change(record: Record) -> Iterable[Finding]:
     newest = max(built, key=lambda head: head.date, default=None)
     where = f"The readings of revision {block.revision}"
     if own is not None and len(record.heads) == 1:
-        yield Finding(rule.id, "ok", rule.signal, block.machine, f"{where} are those of the only one there is")
-    elif own is None or not own.date or newest is None or others:
+        return Finding(rule.id, "ok", rule.signal, block.machine, f"{where} are those of the only one there is")
+    if own is None or not own.date or newest is None or others:
         lacking = "this revision" if own is None or not own.date else f"revision {', '.join(others)}"
-        yield Finding(rule.id, "not checked", rule.signal, block.machine, f"{where}: whether it still stands is open",
-                      missing=f"the 'date' of {lacking}", place=block.place)  # fmt: skip
-    elif newest.date <= own.date:
-        yield Finding(rule.id, "ok", rule.signal, block.machine, f"{where} are those of the machine as it stands")
-    else:
-        yield Finding(
-            rule.id, "finding", rule.signal, block.machine,
-            f"These were taken on revision {block.revision}. The machine has been at revision {newest.revision} since "
-            f"{newest.date}: they say nothing about it",
-            text="What is predicted is worked out anew for every revision, and so is every finding; what was read is "
-            "not.",
-            remedy=rule.remedy, place=block.place,
-        )  # fmt: skip
+        return Finding(rule.id, "not checked", rule.signal, block.machine, f"{where}: whether it still stands is open",
+                       missing=f"the 'date' of {lacking}", place=block.place)  # fmt: skip
+    if newest.date <= own.date:
+        return Finding(rule.id, "ok", rule.signal, block.machine, f"{where} are those of the machine as it stands")
+    return Finding(
+        rule.id, "finding", rule.signal, block.machine,
+        f"These were taken on revision {block.revision}. The machine has been at revision {newest.revision} since "
+        f"{newest.date}: they say nothing about it",
+        text="What is predicted is worked out anew for every revision, and so is every finding; what was read is not.",
+        remedy=rule.remedy, place=block.place,
+    )  # fmt: skip
 
 
 RULES: Mapping[str, RecordRule] = {
@@ -123,9 +141,10 @@ RULES: Mapping[str, RecordRule] = {
             title="What was measured was measured on the machine as it stands",
             signal="NOTICE",
             reason="The machine was rebuilt since: yesterday's reading seems to confirm today's figure.",
-            criterion="no revision that was built has a later date than the one the readings name. Findings and "
-            "figures need no such check: they are worked out anew for every revision whenever the site is built, an "
-            "acceptance falls when its finding changes, and `compare` lists what is new, gone, worse and the same",
+            criterion="no revision that was built has a later date than the one the readings name, and its circuit is "
+            "still that of the print under `seen`, where the block keeps one. Findings and figures need no such check: "
+            "they are worked out anew for every revision whenever the site is built, an acceptance falls when its "
+            "finding changes, and `compare` lists what is new, gone, worse and the same",
             remedy="Measure again on the new revision, and keep the old readings beside theirs.",
             source="common practice, no source",
             check=_change,

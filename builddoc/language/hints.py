@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from typing import Any
 
-from .. import kinds
 from ..circuit import Hint
+from ..kinds.base import Kind
 from .model import HintText
 from .parts import PartDraft
 from .talk import Talk, inside, suggestion
@@ -71,7 +72,7 @@ def _read(
     return word, other
 
 
-def _no_block(kind: kinds.Kind) -> str:  # type: ignore[type-arg]
+def _no_block(kind: Kind[Any]) -> str:
     """Why a part of this kind stands nowhere of its own in the drawing; "" if it does."""
     if kind.symbol == "reservoir":
         return "is drawn at each of its lines"

@@ -150,7 +150,7 @@ class Glance:
 
     title: str
     tally: str
-    first: list[tuple[str, str]]
+    first: Sequence[tuple[str, str]]
     more: int
 
 

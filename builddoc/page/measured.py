@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from ..accepting import machine_print
 from ..checks.base import Finding
 from ..circuit import Circuit
+from ..history import records
 from ..history.readings import Outcome, outcomes
 from ..history.records import CHANGE, PREDICTION, Record, judged, words
 from ..history.registry import Entry
@@ -48,8 +49,8 @@ def readings_draft(text: str, path: str, entries: Sequence[Entry]) -> Draft:
     if block is not None and circuit is not None:
         withdrawn = _withdrawn(block, circuit)
         if withdrawn is not None:
-            later = [f for f in judged(Record(block, circuit, (), [e.head for e in entries])) if f.outcome == "finding"]
-            return _withdrawn_draft(block, withdrawn, later, text, path)
+            later = records.later(Record(block, circuit, (), [e.head for e in entries]))
+            return _withdrawn_draft(block, withdrawn, later if later.outcome == "finding" else None, text, path)
         rows, wrong = outcomes(block, circuit, _readings_of(others))
         messages += wrong
     said = tuple(message_to_block(m, path) for m in messages)
@@ -72,7 +73,9 @@ def readings_draft(text: str, path: str, entries: Sequence[Entry]) -> Draft:
         html=fill("readings.html", **values),
         digest=f"<p>{_tally(rows)}</p>",
         messages=said,
-        findings=_noted(found, path),
+        findings=tuple(
+            Noted(f.signal, f.rule, f.headline, f.state, to_block(f.place, path), f.subject) for f in found
+        ),
         text=text,
     )
 
@@ -85,9 +88,9 @@ def _readings_of(entries: Sequence[Entry]) -> list[Reading]:
 
 def _withdrawn(block: Readings, circuit: Circuit) -> Message | None:
     """What to say where the circuit is not the one that was measured any more."""
-    now = machine_print(circuit)
-    if not block.seen or block.seen == now:
+    if not records.rewritten(block, circuit):
         return None
+    now = machine_print(circuit)
     return Message(
         "readings-withdrawn",
         f"readings withdrawn: the circuit of revision {block.revision} was changed after they were taken",
@@ -97,21 +100,15 @@ def _withdrawn(block: Readings, circuit: Circuit) -> Message | None:
     )
 
 
-def _withdrawn_draft(block: Readings, message: Message, later: Sequence[Finding], text: str, path: str) -> Draft:
-    """The readings as typed, compared with nothing. later: the finding that the machine was rebuilt since, or none."""
+def _withdrawn_draft(block: Readings, message: Message, later: Finding | None, text: str, path: str) -> Draft:
+    """The readings as typed, compared with nothing."""
     rows = [(r.text, r.text.value, "–", "–", "withdrawn", "", "") for r in block.readings]
     why = f"Withdrawn: the circuit of revision {block.revision} was changed after these readings were taken. They are "
     why += "shown as they were written down and say nothing about the circuit as it is now."
-    values = {"title": _title(block), "rows": rows, "withdrawn": why, "later": next(iter(later), None), "tally": "",
-              "wrong": False, "bars": [], "chart": (LEFT, WIDE, ROW), "p": PREFIX}  # fmt: skip
+    values = {"title": _title(block), "rows": rows, "withdrawn": why, "later": later, "tally": "", "bars": [],
+              "chart": (LEFT, WIDE, ROW), "p": PREFIX}  # fmt: skip
     html = fill("readings.html", **values)
-    noted = _noted(later, path)
-    said = (message_to_block(message, path),)
-    return Draft(html=html, digest=f"<p>{why}</p>", messages=said, findings=noted, text=text)
-
-
-def _noted(found: Sequence[Finding], path: str) -> tuple[Noted, ...]:
-    return tuple(Noted(f.signal, f.rule, f.headline, f.state, to_block(f.place, path), f.subject) for f in found)
+    return Draft(html=html, digest=f"<p>{why}</p>", messages=(message_to_block(message, path),), text=text)
 
 
 def _title(block: Readings) -> str:

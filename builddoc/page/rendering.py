@@ -154,8 +154,8 @@ def photos(text: str, path: str, options: Options, engine_cache: Path | None, en
         return Draft(messages=(fault(error),), text=text)
 
 
-MAKERS: dict[str, Callable[..., Draft]] = {
-    "circuit": draft, "compare": comparison, "readings": readings, "sheet": sheets, "photos": photos
+MAKERS: dict[str, Callable[[str, str, Options, Path | None, Sequence[Entry]], Draft]] = {
+    "circuit": draft, "compare": comparison, "readings": readings, "sheet": sheets, "photos": photos,
 }  # fmt: skip
 """Word of a fence -> what makes the drafts of its blocks. All take text, path, options, the folder that keeps the
 compiled drawing engine, and circuits: those that the text starts from, or all revisions of the machine it names."""

@@ -12,6 +12,7 @@ MILL = "bandsaw-mill-as-first-built/"
 PAGES = [
     "", MILL, "bandsaw-mill/rebuilt/", "bandsaw-mill/before-and-after/", "bandsaw-mill/measured/",
     "shop-press/rebuilt/", "shop-press/sheets/", "tipping-trailer/as-found/", "first-build-page/", "reference/",
+    "log/", "log/the-mill-comes-out-of-the-shed/",
     "reference/verification/", "reference/kinds/flow-divider/", "reference/rules/rating-each-part/",
 ]  # fmt: skip
 # Luminance contrast of a label of the drawing against the page, after WCAG 2.1.
@@ -97,3 +98,17 @@ def test_print_shows_folded_parts_on_white(visit: Any, address: str, tmp_path: P
     assert page.locator(".bd-drawing svg.bd-flow:visible").count() >= 1
     on_paper = CONTRAST.replace("getComputedStyle(document.body).backgroundColor", "'rgb(255, 255, 255)'")
     assert page.evaluate(on_paper) > 4.5
+
+
+def test_before_and_after_says_in_one_screen_what_was_bought_and_brought(visit: Any, address: str) -> None:
+    """Both lists of findings and the figures that differ most, once the block is scrolled to."""
+    page = visit(address + "bandsaw-mill/before-and-after/").page
+    block = page.locator("figure.bd-compare")
+    top = block.bounding_box()["y"]
+    for part in (".bd-bought", ".bd-brought", ".bd-glance table"):
+        box = block.locator(part).bounding_box()
+        assert box["y"] + box["height"] - top < 800, part
+    assert "Malleable iron tee" in block.locator(".bd-bought").inner_text()
+    assert "shut in" in block.locator(".bd-brought").inner_text()
+    narrow = visit(address + "bandsaw-mill/before-and-after/", 390).page
+    assert narrow.evaluate("document.documentElement.scrollWidth") <= 390

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from builddoc import kinds
 from builddoc.circuit import Part
 from builddoc.cli import main
 from builddoc.draw.contact import symbols
-from builddoc.draw.symbols import MAKERS, box_symbol, symbol_of
+from builddoc.draw.pen_svg import marks_svg
+from builddoc.draw.symbols import MAKERS, Symbol, box_symbol, symbol_of
 from builddoc.draw.symbols.base import Given
 from builddoc.kinds.base import Port
 from click.testing import CliRunner
@@ -65,6 +68,39 @@ def test_stack_grows_with_its_spools() -> None:
         assert set(symbol.pins) == {"P", "T", *(f"{s}.{p}" for s in spools for p in "AB")}
         sizes.append(symbol.w)
     assert sizes == sorted(sizes) and sizes[2] - sizes[1] == 2 * 17
+
+
+def stack(**keys: object) -> Symbol:
+    kind = kinds.registry()["directional valve"]
+    return symbol_of(Part("bank", kind.name, kind.Params(centre="open", **keys)))
+
+
+def shaded(svg: str) -> float:
+    """Left edge of the shaded position, px."""
+    found = re.search(r'class="bd-s" d="M([\d.]+) ', svg)
+    assert found
+    return float(found[1])
+
+
+def test_the_position_of_the_state_stands_at_the_ports() -> None:
+    """Whichever position it is: its box reaches from 0.5u left of A to 0.5u right of B."""
+    symbol = stack(spools={"lift": {"float": "yes"}, "clamp": {}})
+    a, b = symbol.pins["lift.A"].x, symbol.pins["lift.B"].x
+    for position in ("A", "B", "float"):
+        svg = marks_svg(symbol.marks, {f"at lift {position}"})
+        assert shaded(svg) == pytest.approx(10 * a - 5) and b == a + 2
+    assert "bd-s" not in marks_svg(symbol.marks, set())
+
+
+@pytest.mark.parametrize("facts", [{"A lift relief"}, {"B lift make-up"}, {"lift section"}])
+def test_guards_in_a_stack_are_drawn_and_stand_out_when_oil_passes(facts: set[str]) -> None:
+    guarded = {"port reliefs": {"A": "180 bar"}, "make up": "yes", "relief": "120 bar"}
+    symbol = stack(spools={"lift": guarded, "clamp": {}}, feed="tandem")
+    plain = stack(spools=["lift", "clamp"], feed="tandem")
+    assert symbol.h > plain.h and len(symbol.marks) > len(plain.marks) + 20
+    quiet, busy = marks_svg(symbol.marks, {"figures"}), marks_svg(symbol.marks, {"figures", *facts})
+    assert "bd-act" not in quiet and "bd-off" in quiet and "bd-act" in busy
+    assert "bd-off" not in marks_svg(symbol.marks, facts)  # no figures: nothing stands out or back
 
 
 def test_contact_sheet_from_the_terminal(tmp_path: object) -> None:

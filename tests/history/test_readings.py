@@ -7,18 +7,21 @@ from __future__ import annotations
 
 import logging
 import os
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import markdown
 import pytest
 from builddoc.accepting import machine_print
+from builddoc.checks.examples import examples
 from builddoc.circuit import Circuit
 from builddoc.fence import NAMING, Fence, NamingFence, Page, fence, registry_of
 from builddoc.history.readings import Outcome, outcomes
 from builddoc.language import read
 from builddoc.language.readings import read_readings
 from builddoc.language.reference import example, revision_example
+from builddoc.rulebook.cases import judged
 
 GOLDEN = Path(__file__).parent.parent / "golden" / "readings"
 CASES = sorted(GOLDEN.glob("*.case"))
@@ -184,3 +187,11 @@ def test_readings_are_withdrawn_when_the_circuit_changes(caplog: pytest.LogCaptu
     assert ">3 s<" in part and "<svg" not in part
     (said,) = [r.message for r in caplog.records if "[readings-withdrawn]" in r.message]
     assert "3:" in said and "write seen: " in said
+
+
+def test_a_circuit_that_was_rewritten_since_is_a_change_of_the_machine() -> None:
+    one = examples()["record-change"].examples["passes"]
+    assert judged(one)[0].outcome == "ok"
+    readings = one.beside["readings"] + "seen: 123abc\n"
+    (found,) = judged(replace(one, beside={**one.beside, "readings": readings}))
+    assert found.outcome == "finding" and "was changed after its readings were taken" in found.headline

@@ -10,7 +10,7 @@ from builddoc.checks.examples import Example
 from builddoc.checks.examples import Set as ExampleSet
 from builddoc.cli import main
 from builddoc.language.reference import reference_pages
-from builddoc.page.draft import rule_path
+from builddoc.page.draft import Site, rule_path
 from builddoc.page.rendering import draft, figure
 from builddoc.rulebook import cases, every_rule, explained, outcomes, rules_pages
 from builddoc.rulebook.yaml_lines import differing, entries, written
@@ -140,7 +140,7 @@ def test_explain() -> None:
 
 def test_findings_link_to_their_rule_where_the_site_has_pages() -> None:
     made = draft(FAST, "bench.md")
-    linked = figure(made, "bd", None, lambda rule: f"../rules/{rule}/?a&b")
+    linked = figure(made, "bd", None, Site(lambda rule: f"../rules/{rule}/?a&b"))
     assert f'Rule: <a href="../rules/{RULE}/?a&amp;b">{RULE}</a>' in linked
     bare = figure(made, "bd")
     assert f"Rule: {RULE}</p>" in bare and "rules/" not in bare
