@@ -125,7 +125,7 @@ def test_figures_in_headings_and_blog_excerpts(tmp_path: Path) -> None:
 
 
 def test_a_misspelt_machine_gets_a_near_miss(tmp_path: Path) -> None:
-    block = "machine: log liftr\nreadings:\n- {point: feed.flow, state: idling, value: 9 L/min}\n"
+    block = "machine: log liftr\nrevision: B\nreadings:\n- {point: feed.flow, state: idling, value: 9 L/min}\n"
     pages = {
         "index.md": FIRST,
         "read.md": f"# Read\n\n```readings\n{block}```\n",
@@ -133,4 +133,5 @@ def test_a_misspelt_machine_gets_a_near_miss(tmp_path: Path) -> None:
     }
     site = make_site(tmp_path, pages, strict=True)
     for page in ("read", "sheets"):
-        assert any(f"{page}.md" in text and "did you mean 'log lifter'?" in text for text in site.warnings), site.warnings
+        told = [text for text in site.warnings if f"{page}.md" in text]
+        assert len(told) == 1 and "(did you mean 'log lifter'?)" in told[0], site.warnings
