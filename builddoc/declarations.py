@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import PydanticCustomError
 
-from .fields import Force, Length, LengthOrZero, Quantity
+from .fields import Date, Force, Length, LengthOrZero, Mass, Quantity
 
 People = Literal["none", "operator", "others too"]
 Fluid = Literal["mineral oil", "tractor fluid", "transmission fluid", "ester", "water glycol", "brake fluid"]
@@ -86,6 +86,14 @@ class MachineFacts(Facts):
     )
     greatest_tongue_load: Force | None = Field(None, description="Greatest load of the tongue on the hitch.")
     hitch_rating: Force | None = Field(None, description="Load the hitch may carry.")
+    lifting_arms: bool | None = Field(None, description="It carries loads on arms ahead of or behind its wheels.")
+    tip_load: Force | None = Field(None, description="Load at the end of those arms at which the machine tips.")
+    tip_reach: Length | None = Field(None, description="How far from the nearest axle that load hangs.")
+    ballast: Mass | None = Field(None, description="Ballast at the other end that the tip load counts on.")
+    checked: Date = Field(
+        "", description="Date on which the machine as built was last gone over against this page; a revision of a "
+        "later date says that it changed since."
+    )
     near_water: bool | None = Field(None, description="Oil that is lost can reach open water, a drain or a well.")
     spill_kit: bool | None = Field(None, description="Something to bind the oil with is carried.")
     fluid: Fluid | None = Field(None, description="What sort of fluid it is filled with.")

@@ -5,11 +5,12 @@ From YAML every scalar arrives as text and is read with its unit; from Python a 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import AfterValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
 
 from . import quantities
@@ -213,3 +214,15 @@ class _RatingReader:
 
 
 RatingField = Annotated[Rating, _RatingReader]
+
+
+def _date(text: str) -> str:
+    found = re.fullmatch(r"(\d{4})(?:-(\d\d)(?:-(\d\d))?)?", text, re.ASCII)
+    if text and not (found and 1 <= int(found[2] or 1) <= 12 and 1 <= int(found[3] or 1) <= 31):
+        raise PydanticCustomError(
+            "date-form", "{text}", {"text": f"'{text}' is not a date", "hint": "write 2025-05-18, 2025-05 or 2025"}
+        )
+    return text
+
+
+Date = Annotated[str, AfterValidator(_date)]

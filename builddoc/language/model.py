@@ -6,17 +6,15 @@ parameters live with their kinds (`kinds.registry`, `kinds.conduits`).
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from functools import cache
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, ConfigDict, Field
 
 from ..circuit import FAULTS
 from ..declarations import LineFacts, MachineFacts, PartFacts
-from ..fields import Density, Length, LengthOrZero, RatingField, SpecificHeat, Temperature, Viscosity
+from ..fields import Date, Density, Length, LengthOrZero, RatingField, SpecificHeat, Temperature, Viscosity
 from ..standards.choices import disputed, options
 
 Section = Literal[
@@ -33,18 +31,6 @@ DEFAULT_GRADE = "ISO VG 46"
 DEFAULT_OIL_TEMPERATURE = 273.15 + 45.0
 DEFAULT_AMBIENT = 273.15 + 20.0
 PLUMBED = "as plumbed"
-
-
-def _date(text: str) -> str:
-    found = re.fullmatch(r"(\d{4})(?:-(\d\d)(?:-(\d\d))?)?", text, re.ASCII)
-    if text and not (found and 1 <= int(found[2] or 1) <= 12 and 1 <= int(found[3] or 1) <= 31):
-        raise PydanticCustomError(
-            "date-form", "{text}", {"text": f"'{text}' is not a date", "hint": "write 2025-05-18, 2025-05 or 2025"}
-        )
-    return text
-
-
-Date = Annotated[str, AfterValidator(_date)]
 
 
 class Written(BaseModel):

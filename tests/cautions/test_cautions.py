@@ -165,13 +165,15 @@ SHOWN = {
     "gauge": GAUGE.replace("rating: 250 bar}}\nlines", "range: 100 bar, rating: 250 bar}}\nlines"),
     "road": "{declare: {hitch: yes}}",
     "unlevel": DIVIDED,
+    "loader": "{declare: {lifting arms: yes, tip load: 6 kN, tip reach: 1.8 m}}",
+    "changed": "{revision: C, date: 2026-05, declare: {checked: 2026-04-30}}",
 }
 """Caution -> what is changed in BASE so that it shows."""
 NOT_IN_BASE = {
     "rating", "plumbing-fitting", "no-relief", "weakest", "intensify", "trapped", "suspended", "load-check", "overrun",
     "rotating", "paired", "coupler-open", "coupler-pressure", "swap", "power-beyond", "motor-seal", "filter", "cooler",
     "accumulator", "hose-age", "steering", "divider", "under", "press", "detent", "tip", "fire", "hose-near", "thread",
-    "battery", "gauge", "road", "unlevel",
+    "battery", "gauge", "road", "unlevel", "loader", "changed",
 }  # fmt: skip
 NOT_IN_ROUND = {"injection", "crush", "work-energy", "hot", "hot-time"}
 ALWAYS = {"oil"}
@@ -279,6 +281,33 @@ def test_figures_of_what_was_declared() -> None:
     assert told(PACK)["battery"].figures["current"] == pytest.approx(52.1, rel=5e-3)
     assert "20 kN" in told(SHOWN["under"])["under"].text and "25 kN" in told(SHOWN["press"])["press"].text
     assert "No prop is declared for ram." in told("{parts: {ram: {declare: {work beneath: yes}}}}")["under"].text
+
+
+def test_arms_that_lift_more_than_the_machine_carries() -> None:
+    found = told(SHOWN["loader"])["loader"]
+    assert found.figures == {"load": 6e3, "reach": 1.8}
+    # what nobody stated is told as not known
+    assert "6 kN" in found.text and "1.8 m" in found.text and "ballast at the other end: not known" in found.text
+    assert "loader" not in told("{declare: {lifting arms: no, tip load: 6 kN}}")
+
+
+@pytest.mark.parametrize(
+    ("date", "checked", "shown"),
+    [
+        ("2026-05-02", "2026-05-01", True),
+        ("2026-05-02", "2026-05-02", False),
+        ("2026-05-02", "2026-05", False),  # whether before or after is not known
+        ("2026-06", "2026-05-31", True),
+        ("2027", "2026-12-31", True),
+        ("2025-12-31", "2026", False),
+    ],
+)
+def test_changed_since_it_was_gone_over(date: str, checked: str, shown: bool) -> None:
+    found = told(f"{{revision: C, date: {date}, declare: {{checked: {checked}}}}}")
+    assert ("changed" in found) == shown
+    if shown:
+        assert f"revision C of {date}" in found["changed"].text and checked in found["changed"].text
+    assert "changed" not in told(f"{{revision: C, date: {date}}}")
 
 
 def test_what_was_put_right_is_not_shown() -> None:
