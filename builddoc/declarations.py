@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import PydanticCustomError
 
-from .fields import Date, Force, Length, LengthOrZero, Mass, Quantity
+from .fields import Date, Force, Length, LengthOrZero, Mass, Quantity, RatingField
 
 People = Literal["none", "operator", "others too"]
 Fluid = Literal["mineral oil", "tractor fluid", "transmission fluid", "ester", "water glycol", "brake fluid"]
@@ -141,6 +141,10 @@ class JointFacts(Facts):
     sealant: Sealant | None = Field(None, description="What was put on the thread.")
     cast: bool | None = Field(None, description="The port is in cast iron or aluminium.")
     adapters: Annotated[int, Field(ge=0)] | None = Field(None, description="Adapters stacked in this joint.")
+    rating: RatingField | None = Field(
+        None, description="Rated working pressure of the connector, the weakest of both halves and all adapters, from "
+        "their maker's sheet; left out: of a four-bolt flange that of the table by size, of others not known."
+    )
 
 
 class LineFacts(Facts):

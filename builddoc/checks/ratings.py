@@ -148,8 +148,9 @@ def within(case: Case, id: str, subject: str, label: str, m: Member, seen: Seen,
     title="A line is only as strong as its weakest member",
     signal="WARNING",
     reason="A builder trusts the rating of the hose while an elbow in the same run is far weaker.",
-    criterion="highest pressure in the line over all states <= lowest rating of conduit, fittings and the ports at "
-    "both ends; a member without a rating leaves the line not checked",
+    criterion="highest pressure in the line over all states <= lowest rating of conduit, fittings, the ports at "
+    "both ends, and of connectors whose rating is declared (four-bolt flanges: by size); a member without a rating "
+    "leaves the line not checked",
     remedy="Replace the limiting member first.",
     source="SAE J517: an assembly counts by the lower rating of hose and connectors (seen as an excerpt); proof at 1.5 "
     "times rated: common practice, no source",

@@ -9,9 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .. import kinds
-from ..circuit import Fitting, Part, Rating
+from ..circuit import Fitting, Line, Part, Rating
+from ..declarations import JointFacts
 from ..messages import Place
 from ..network import Array, Network
+from ..standards import Choices, connector_rating
 from .base import Case, once
 
 PROOF = 1.5
@@ -66,7 +68,8 @@ def port_members(part: Part) -> list[Member]:
 
 @once
 def line_members(case: Case, name: str) -> list[Member]:
-    """Conduit, fittings and the ports at both ends of a line, in the order along the run."""
+    """Conduit, fittings, connectors whose rating is known, and the ports at both ends of a line, in the order along the
+    run."""
     line = case.circuit.lines[name]
     own: list[Member] = []
     if line.conduit is not None:
@@ -76,6 +79,7 @@ def line_members(case: Case, name: str) -> list[Member]:
         Member(f.label, name, f.rating, f.place or line.places.get("fittings") or line.place, fitting=f)
         for f in line.fittings
     ]
+    joints = [_joint(case, line, at, facts) for at, facts in _declared(line)]
     ends: list[Member] = []
     for end in (line.start, line.end):
         part = case.circuit.parts.get(end.part)
@@ -84,7 +88,37 @@ def line_members(case: Case, name: str) -> list[Member]:
         else:
             found = [m for m in port_members(part) if m.port == end.port]
             ends.append(found[0] if found else Member("", "", None, None))
-    return [m for m in (ends[0], *own, ends[1]) if m.label]
+    return [m for m in (ends[0], *own, *(j for j in joints if j), ends[1]) if m.label]
+
+
+def _declared(line: Line) -> Iterator[tuple[str, JointFacts]]:
+    """Every joint of a line that is declared, with its end as printed."""
+    if line.declare is not None:
+        for end, facts in ((line.start, line.declare.start), (line.end, line.declare.end)):
+            if facts is not None and not end.line:
+                yield str(end), facts
+
+
+def _joint(case: Case, line: Line, at: str, facts: JointFacts) -> Member | None:
+    rating = joint_rating(facts, case.circuit.tables)
+    if rating is None:
+        return None
+    label = f"connector at {at}, {' '.join(w for w in (facts.form or facts.onto or '', facts.size) if w)}".rstrip(", ")
+    place = line.places.get("declare", line.place)
+    return Member(label, line.name, rating, place, fitting=Fitting(label, 0.0, rating=rating, place=place))
+
+
+def joint_rating(facts: JointFacts, choices: Choices) -> Rating | None:
+    """What a connector may bear: as declared, else of a four-bolt flange by its size; None where nobody knows."""
+    if facts.rating is not None:
+        return facts.rating
+    halves = ((facts.form, facts.size), (facts.onto, facts.onto_size or facts.size))
+    rows = [connector_rating(form, size, choices) for form, size in halves if form]
+    listed = [row for row in rows if row is not None and row.rating is not None]
+    if not listed:
+        return None
+    row = min(listed, key=lambda row: row.rating or 0.0)
+    return Rating(row.rating, "working", row.title, status=row.status)
 
 
 def line_nodes(network: Network, name: str) -> set[int]:

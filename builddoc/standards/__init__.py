@@ -6,7 +6,15 @@ Every look-up returns a row with `title`, `source`, `edition`, `status` ("seen",
 """
 
 from .choices import NONE, Choices
-from .fittings import CouplerRow, FittingRating, fitting_material, fitting_rating, flange_rating, screw_coupler
+from .fittings import (
+    CouplerRow,
+    FittingRating,
+    connector_rating,
+    fitting_material,
+    fitting_rating,
+    flange_rating,
+    screw_coupler,
+)
 from .guides import (
     FilterGuide,
     GaugeGuide,
@@ -52,6 +60,7 @@ __all__ = [
     "VelocityGuide",
     "Window",
     "catalogue",
+    "connector_rating",
     "construction",
     "constructions",
     "filter_guide",

@@ -140,6 +140,20 @@ def flange_rating(code: int, size: str | float, choices: Choices = NONE) -> Fitt
     raise NotListed(f"code {code} flanges are not listed in size {size}", listed)
 
 
+def connector_rating(form: str, size: str, choices: Choices = NONE) -> FittingRating | None:
+    """Working pressure of a connector by its form ("flange 61") and its dash or nominal size, None where no table by
+    size is public (see the table of connector limits) or the size is not in it."""
+    code = {"flange 61": 61, "flange 62": 62}.get(form)
+    words = size.strip()
+    if code is None or not words:
+        return None
+    dash = words.removeprefix("-")
+    try:
+        return flange_rating(code, int(dash) / 16 if words.startswith("-") and dash.isdigit() else words, choices)
+    except NotListed:
+        return None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CouplerRow(Listed):
     """rating, burst: Pa. flow: m3/s rated. drop: Pa, the most the standard allows at the rated flow."""

@@ -7,12 +7,15 @@ from functools import cache
 import pytest
 from builddoc import checks, language, report
 from builddoc.assemble import assemble
+from builddoc.checks import strength
 from builddoc.checks.base import Case
 from builddoc.checks.declared import GROUPS
 from builddoc.checks.examples import Example, examples
 from builddoc.results import Results
 from builddoc.solver import solve
 from builddoc.standards import threads
+
+from ..cautions.circuits import BASE, changed
 
 RULES = [rule for group in GROUPS.values() for rule in group]
 ALL = [example for rule in RULES for example in examples()[rule].examples.values()]
@@ -113,9 +116,38 @@ def test_declared_joints_stand_in_a_table() -> None:
     table = next(t for t in report.build(case, []).tables if t.key == "joints")
     first, second = [[cell.text for cell in row] for row in table.rows]
     assert first[:3] == ["push", "37 flare", "O-ring boss"] and first[-1] == "no"
+    assert first[-2] == "—"  # nobody stated what the connector bears
     assert second[-1] == "yes"
     quiet = solved(examples()["thread-mismatch"].examples["not checked"].text)
     assert not [t for t in report.build(quiet, []).tables if t.key == "joints"]
+
+
+CONNECTOR = "{{lines: {{push: {{declare: {{end: {{{0}}}}}}}}}}}"
+
+
+@pytest.mark.parametrize(
+    ("joint", "rating", "outcome"),
+    [
+        ("form: 37 flare, size: -6, rating: 100 bar", 100.0, "finding"),  # it sees 150 bar
+        ("form: 37 flare, size: -6, rating: 230 bar", 230.0, "ok"),
+        ("form: 37 flare, size: -6", None, "ok"),  # no table by size is public: judged without it
+        ("rating: 100 bar", 100.0, "finding"),
+        ("rating: unknown", None, "not checked"),
+        # ISO 6162-1 by a maker's table: 2 in 207 bar, 3 in 138 bar; -32 is 2 in
+        ("form: flange 61, size: 3", 138.0, "finding"),
+        ("form: flange 61, size: -32", 207.0, "ok"),
+        ("form: flange 62, size: -24, onto: flange 61, onto size: -48", 138.0, "finding"),
+    ],
+)
+def test_a_connector_is_a_member_of_its_line(joint: str, rating: float | None, outcome: str) -> None:
+    case = solved(changed(CONNECTOR.format(joint), BASE))
+    members = [m for m in strength.line_members(case, "push") if m.label.startswith("connector at ram.cap")]
+    wanted = [rating] if rating or outcome == "not checked" else []
+    assert [round(m.value / 1e5, 6) if m.value else None for m in members] == wanted
+    (found,) = [f for f in checks.rules()["rating-line-weakest"].check(case) if f.subject == "push"]
+    assert found.outcome == outcome
+    if outcome == "finding":
+        assert "push is limited by its connector at ram.cap" in found.headline
 
 
 def test_look_alike_threads_are_alike() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import get_args
 
 from builddoc import report
+from builddoc.circuit import Conduit, Wall
 from builddoc.language.model import Section
 from builddoc.report.alike import alike_table
 from builddoc.report.ladder import ladder_table
@@ -44,10 +45,8 @@ def test_no_ladder_without_a_relief() -> None:
 
 def test_lines_of_one_conduit_and_two_duties_are_named() -> None:
     machine = mill()
-    assert alike_table(machine.case()) is not None  # conduits of tests carry one label: every hose looks alike
     for n, name in enumerate(machine.lines):
-        conduit = hose()
-        machine.lines[name]["conduit"] = type(conduit)("hose", f"hose {n}", conduit.bore, conduit.roughness)
+        machine.lines[name]["conduit"] = hose((12 + n) * 1e-3)
     assert alike_table(machine.case()) is None
     machine.lines["return"]["conduit"] = machine.lines["feed"]["conduit"]
     table = alike_table(machine.case())
@@ -57,8 +56,27 @@ def test_lines_of_one_conduit_and_two_duties_are_named() -> None:
     assert (row[2].value or 0.0) > 150 * BAR > 20 * BAR > (row[4].value or 0.0)
 
 
+def test_one_size_looks_alike_whatever_is_inside() -> None:
+    """One wire or two under the cover, 1.5 or 2 mm of wall: the size is what one sees; a tube is no hose."""
+    machine = mill()
+    for n, name in enumerate(machine.lines):
+        machine.lines[name]["conduit"] = hose((12 + n) * 1e-3)
+    for name, kind, label, wall in (
+        ("feed", "tube", "tube, 12 x 2 mm", Wall(12e-3, 2e-3, 86e6)),
+        ("return", "tube", "tube, 12 x 1.5 mm", Wall(12e-3, 1.5e-3, 86e6)),
+    ):
+        machine.lines[name]["conduit"] = Conduit(kind, label, wall.outside - 2 * wall.nominal, 0.0, wall=wall)
+    table = alike_table(machine.case())
+    assert table is not None and len(table.rows) == 1
+    assert table.rows[0][0].text == "tube, 12 x 2 mm and tube, 12 x 1.5 mm"
+    machine.lines["return"]["conduit"] = Conduit("hose", "hose", 8e-3, 0.0)  # the bore of the tube: still no tube
+    assert alike_table(machine.case()) is None
+
+
 def test_both_are_in_the_report_and_can_be_hidden() -> None:
-    case = mill().case()
+    machine = mill()
+    machine.lines["return"]["conduit"] = machine.lines["feed"]["conduit"]
+    case = machine.case()
     keys = [t.key for t in report.build(case, []).tables]
     assert "ladder" in keys and "look-alikes" in keys
     assert {"ladder", "look-alikes"} <= set(get_args(Section))
