@@ -5,11 +5,13 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
+from builddoc import standards
 from builddoc.blocks import find_blocks
 from builddoc.checks import legs
 from builddoc.history.readings import outcomes
 from builddoc.history.registry import Registry
 from builddoc.language.readings import read_readings
+from builddoc.physics.strength import npt_depth
 from builddoc.pipeline import solve_text
 from builddoc.sources import find_sources
 
@@ -92,3 +94,20 @@ def test_three_readings_agree_and_the_last_one_does_not():
     # 500 mm x (19.63 cm2 x 2) at 16.37 L/min is 7.20 s, whatever the oil's temperature
     assert [rows[n].predicted[0] for n in (1, 3)] == pytest.approx([7.197, 7.197], abs=0.01)
     assert rows[2].value / BAR < rows[2].predicted[0] / BAR < 80
+
+
+def test_figures_of_the_page_on_ratings():
+    """Wall 0.109 in x 0.875 = 2.42 mm, thread 0.8/14 in = 1.45 mm, left 0.97 mm; schedule 80: 0.147 in = 3.73 mm."""
+    text = " ".join(page_text("explanation/what-a-rating-means.md").split())
+    hose, light, heavy = standards.hose("two-wire", 8), standards.pipe("1/2", 40), standards.pipe("1/2", 80)
+    kept, depth = 0.875 * light.wall, npt_depth(light.threads_per_inch)
+    for figure in (
+        f"bursts at {hose.burst / BAR:.0f} bar and works at {hose.rating / BAR:.0f}",
+        f"a wall of {light.wall * 1e3:.2f} mm", f"an eighth of it: {kept * 1e3:.2f} mm",
+        f"thread is {depth * 1e3:.2f} mm deep", f"is {(kept - depth) * 1e3:.2f} mm, a third",
+        f"rated {standards.pipe_rating('1/2', 40).rating / BAR:.0f} bar",
+        f"welded into sockets {standards.pipe_rating('1/2', 40, threaded=False).rating / BAR:.0f} bar",
+        f"its {heavy.wall * 1e3:.2f} mm holds {standards.pipe_rating('1/2', 80).rating / BAR:.0f} bar",
+    ):  # fmt: skip
+        assert figure in text, figure
+    assert hose.burst == 4 * hose.rating and (kept - depth) / light.wall == pytest.approx(1 / 3, abs=0.03)
