@@ -283,6 +283,7 @@ class Circuit:
     status: "built", "planned" or "withdrawn". base: revision that it was written as `changes` to, "" = written whole.
     pairs: actuators side by side that nothing links.
     accepted: findings that the writer lives with.
+    tables: what disagreeing published tables are on -> the one that counts (see `standards.choices`).
     no_faults: sort of fault, or name of a part, line, tie or state -> the reason why those are not tried.
     """
 
@@ -306,6 +307,7 @@ class Circuit:
     faults: bool = True
     no_faults: Mapping[str, str] = field(default_factory=dict)
     accepted: tuple[Acceptance, ...] = ()
+    tables: Mapping[str, str] = field(default_factory=dict)
     pairs: Mapping[str, Tie] = field(default_factory=dict)
     status: str = "built"
     base: str = ""

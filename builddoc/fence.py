@@ -27,6 +27,7 @@ from .history.journal import PageJournal
 from .history.machines import Revised
 from .history.registry import Entry, Registry, head_of
 from .messages import Message
+from .near import nearest
 from .page.draft import Draft, Noted
 from .page.rendering import MAKERS, NAMING, Options, Rendered, fault, finish
 from .pipeline import included_files
@@ -292,9 +293,12 @@ _MACHINE = re.compile(r"^machine[ ]*:[ ]*(?P<name>[^#\n]+)", re.MULTILINE)
 
 def named(text: str, registry: Registry, word: str) -> tuple[tuple[Entry, ...], list[Path]]:
     """All revisions of the machine that a block's text names, with what they depend on. More than those that it is
-    about: a message about a wrong name lists the others. For readings also the other readings of the revision."""
+    about: a message about a wrong name lists the others; of a machine that there is not, those of the one with the
+    nearest name. For readings also the other readings of the revision."""
     match = _MACHINE.search(text)
     machine = match["name"].strip().strip("\"'") if match else ""
+    if not registry.revisions(machine):
+        machine = nearest(machine, registry.machines()) or ""
     entries: list[Entry] = []
     files: list[Path] = []
     for revision in registry.revisions(machine):

@@ -27,14 +27,14 @@ def _none(id: str, signal: Signal = "WARNING", what: str = "No hose in this circ
     return Finding(id, "does not apply", signal, "", what)
 
 
-def _listed_radius(line: Line) -> float | None:
+def _listed_radius(case: Case, line: Line) -> float | None:
     """m, the table's least bend radius of the hose by the words of its label."""
     assert line.conduit is not None
     words = re.fullmatch(r"hose, (.+?) -(\d+)", line.conduit.label)
     if not words:
         return None
     try:
-        return hose(words[1], int(words[2])).bend_radius
+        return hose(words[1], int(words[2]), choices=case.circuit.tables).bend_radius
     except NotListed:
         return None
 
@@ -52,7 +52,7 @@ def bend_radius(case: Case) -> Iterable[Finding]:
     id, u, duty = "hose-bend-radius", Units(case.circuit), duties_of(case)
     for line in hoses(case):
         facts, place = of_line(line), place_of(line)
-        least = facts.rated_bend_radius or _listed_radius(line)
+        least = facts.rated_bend_radius or _listed_radius(case, line)
         if facts.bend_radius is None or least is None:
             missing = wanting(facts, "bend_radius") or "'rated bend radius'"
             yield Finding(id, "not checked", "WARNING", line.name, f"{line.name}: how tightly it is bent is open",

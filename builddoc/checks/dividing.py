@@ -22,7 +22,7 @@ from .sections import of_kind, section
 from .words import Units, listed, percent
 
 PRIORITY, STEERING = "priority divider", "steering unit"
-METERS = ("three-port flow control", "flow control valve")
+METERS = ("three-port flow control",)
 TURN = 2 * np.pi
 """rad/s of a hand wheel, one turn a second: the least that a machine is steered with. Common practice, no source."""
 SLOWEST, FASTEST = 750 * TURN / 60, 3000 * TURN / 60
@@ -296,7 +296,7 @@ def _closing(case: Case, node: int, open_way: Callable[[str, str], bool]) -> lis
     title="What dividing and metering turns into heat is small",
     signal="NOTICE",
     reason="Oil that is throttled down to the lighter side, or metered off, heats the tank all the time it runs.",
-    criterion="loss in dividers and compensated flow controls, sum of flow times drop to each outlet (a gear divider: "
+    criterion="loss in dividers and three-port flow controls, sum of flow times drop to each outlet (a gear divider: "
     "its turning loss) while a pump works, at most 10 % of the most that the pumps take in any state",
     remedy="A gear divider recovers most of it; else a smaller pump, or outlets at like pressures. Count it in the "
     "heat balance.",
@@ -327,7 +327,7 @@ def wasted(case: Case) -> Iterable[Finding]:
             yield say.finding(line, "It throttles the side with the lighter load; the heat balance counts it.",
                               state=worst.state, figures=figures | {"ratio": share / WASTED})  # fmt: skip
     if not dividers:
-        yield About(id).none("No divider and no compensated flow control in this circuit")
+        yield About(id).none("No divider and no three-port flow control in this circuit")
 
 
 def _loss(case: Case, part: Part) -> Array:

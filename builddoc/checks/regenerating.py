@@ -102,7 +102,7 @@ def _judged(case: Case, say: About, part: Part, ordered: list[int], states: list
 def _guide(case: Case, name: str) -> float:
     """m/s, guide for pressure lines at the highest pressure of the line."""
     seen = strength.seen(case, strength.line_nodes(case.network, name))
-    return float(velocity_guide("pressure", seen.value if seen else None).high)
+    return float(velocity_guide("pressure", seen.value if seen else None, case.circuit.tables).high)
 
 
 def _at_stop(case: Case, part: Part, s: int) -> bool:

@@ -19,7 +19,7 @@ SAME_TEMPERATURE = 0.5  # K; a state counts as the coldest start within this
 def lowest_inlet(case: Case, part: str) -> float:
     """Pa gauge; what the pump's own parameters state, else the published caution level."""
     stated = getattr(case.circuit.parts[part].params, "lowest_inlet_pressure", None)
-    return float(stated) if stated is not None else pump_inlet().caution
+    return float(stated) if stated is not None else pump_inlet(case.circuit.tables).caution
 
 
 @rule(

@@ -72,7 +72,7 @@ def _velocity(case: Case, id: str, wanted: tuple[str, ...], none: str) -> Iterat
             )  # fmt: skip
             continue
         pressure = strength.seen(case, strength.line_nodes(case.network, name))
-        guide = velocity_guide(duty, pressure.value if pressure else None)
+        guide = velocity_guide(duty, pressure.value if pressure else None, case.circuit.tables)
         v, bore = worst.value, line.conduit.bore
         figures = {"velocity": v, "guide": guide.high, "ratio": v / guide.high}
         runs = f"{name}: oil runs at {u.both(v, 'velocity')} in a bore of {u.show(bore, 'length')}"

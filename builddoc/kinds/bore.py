@@ -7,6 +7,7 @@ from pydantic import Field
 from .. import quantities
 from ..circuit import Conduit
 from ..fields import Length
+from ..standards import NONE, Choices
 from .conduit import ConduitKind, ConduitParams
 
 
@@ -20,7 +21,7 @@ class Bore(ConduitKind[BoreParams]):
     example = "{route: bank.T > tank, bore: 19 mm, length: 1.2 m, rating: 16 bar}"
     Params = BoreParams
 
-    def resolve(self, params: BoreParams) -> Conduit:
+    def resolve(self, params: BoreParams, choices: Choices = NONE) -> Conduit:
         label = f"line, bore {quantities.show(params.bore, 'length')}"
         return Conduit("bore", label, params.bore, params.roughness or 0.0, params.rating)
 

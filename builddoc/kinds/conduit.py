@@ -11,7 +11,7 @@ from pydantic_core import PydanticCustomError
 from ..circuit import Conduit, Rating
 from ..fields import LengthOrZero, RatingField
 from ..physics.line import UNCERTAIN
-from ..standards import Listed, NotListed
+from ..standards import NONE, Choices, Listed, NotListed
 from .base import Keys
 
 LAW = (
@@ -43,9 +43,9 @@ class ConduitKind(ABC, Generic[C]):
     Params: ClassVar[type[ConduitParams]]
 
     @abstractmethod
-    def resolve(self, params: C) -> Conduit:
-        """The conduit with bore, roughness and rating. Raises PydanticCustomError (ctx text, hint) for what no table
-        holds."""
+    def resolve(self, params: C, choices: Choices = NONE) -> Conduit:
+        """The conduit with bore, roughness and rating. choices: of tables that disagree. Raises PydanticCustomError
+        (ctx text, hint) for what no table holds."""
 
 
 def refuse(code: str, text: str, hint: str = "") -> PydanticCustomError:

@@ -13,7 +13,7 @@ from .. import quantities
 from ..circuit import Fitting, Rating
 from ..fields import RatingField
 from ..messages import Place
-from ..standards import Listed, NotListed, fitting_material, fitting_rating, forms, loss
+from ..standards import NONE, Choices, Listed, NotListed, fitting_material, fitting_rating, forms, loss
 from ..standards.fittings import LOW_PRESSURE
 from .base import Keys
 from .conduit import not_listed, notes_of, rating_of, refuse
@@ -54,18 +54,18 @@ class _Words:
     count: int
 
 
-def read_fitting(raw: Any, place: Place | None = None) -> Fitting:
-    """A fitting from its name, or from a group of keys (`FittingKeys`).
+def read_fitting(raw: Any, place: Place | None = None, choices: Choices = NONE) -> Fitting:
+    """A fitting from its name, or from a group of keys (`FittingKeys`). choices: of tables that disagree.
 
     Raises PydanticCustomError (ctx text, hint), or pydantic's ValidationError for a group that is wrong.
     """
     keys = FittingKeys.model_validate(dict(raw) if isinstance(raw, Mapping) else {"fitting": raw})
     words = _words(keys.fitting)
     notes: list[str] = []
-    coefficient, basis = _loss(keys, words, notes)
+    coefficient, basis = _loss(keys, words, notes, choices)
     rating = keys.rating
     if rating is None and words.material:
-        rating = _table_rating(words, notes)
+        rating = _table_rating(words, notes, choices)
     return Fitting(
         label=" ".join(keys.fitting.split()),
         loss=coefficient,
@@ -78,13 +78,13 @@ def read_fitting(raw: Any, place: Place | None = None) -> Fitting:
     )
 
 
-def rated_at(fitting: Fitting, temperature: float) -> Fitting:
+def rated_at(fitting: Fitting, temperature: float, choices: Choices = NONE) -> Fitting:
     """The fitting with the rating that its table gives for oil at `temperature` (K); the writer's own rating stands.
     Where the table goes no hotter the rating is unknown."""
     if fitting.rating is None or not fitting.rating.status:
         return fitting
     words = _words(fitting.label)
-    row = fitting_rating(words.material, words.form, words.size, words.class_ or None, temperature)
+    row = fitting_rating(words.material, words.form, words.size, words.class_ or None, temperature, choices)
     if row.rating == fitting.rating.value:
         return fitting
     cold = quantities.show(fitting.rating.value or 0.0, "pressure")
@@ -121,7 +121,7 @@ def _material(words: list[str]) -> tuple[str, str]:
     return "", " ".join(words)
 
 
-def _loss(keys: FittingKeys, words: _Words, notes: list[str]) -> tuple[float, str]:
+def _loss(keys: FittingKeys, words: _Words, notes: list[str], choices: Choices) -> tuple[float, str]:
     """K and where it is from."""
     if keys.loss is not None:
         return keys.loss, "given"
@@ -130,7 +130,7 @@ def _loss(keys: FittingKeys, words: _Words, notes: list[str]) -> tuple[float, st
         form = "union"
         notes.append("Loss of the flange taken as that of a union.")
     try:
-        row = loss(form)
+        row = loss(form, choices)
     except NotListed as error:
         raise refuse(
             "not-listed", error.message,
@@ -140,12 +140,12 @@ def _loss(keys: FittingKeys, words: _Words, notes: list[str]) -> tuple[float, st
     return row.K, f"{row.title} ({row.status})"
 
 
-def _table_rating(words: _Words, notes: list[str]) -> Any:
+def _table_rating(words: _Words, notes: list[str], choices: Choices) -> Any:
     if not words.size:
         notes.append("No size is given, so no table of ratings applies.")
         return None
     try:
-        row: Listed = fitting_rating(words.material, words.form, words.size, words.class_ or None)
+        row: Listed = fitting_rating(words.material, words.form, words.size, words.class_ or None, choices=choices)
     except NotListed as error:
         raise not_listed(error) from None
     notes += _new(notes_of(row), notes)

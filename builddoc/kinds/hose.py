@@ -9,7 +9,7 @@ from pydantic import Field
 from .. import quantities
 from ..circuit import Conduit
 from ..fields import Length
-from ..standards import HoseRow, NotListed, constructions, hose, roughness
+from ..standards import NONE, Choices, HoseRow, NotListed, constructions, hose, roughness
 from .conduit import ConduitKind, ConduitParams, not_listed, notes_of, rating_of, refuse
 
 INCH = 0.0254
@@ -31,11 +31,11 @@ class Hose(ConduitKind[HoseParams]):
     example = "{route: pump.outlet > bank.P, hose: two-wire, size: -8, length: 0.8 m}"
     Params = HoseParams
 
-    def resolve(self, params: HoseParams) -> Conduit:
+    def resolve(self, params: HoseParams, choices: Choices = NONE) -> Conduit:
         dash = dash_size(params.size) if params.size else None
         if dash is None and params.bore is None:
             raise refuse("value-missing", "the hose has no size", "write 'size: -8', or 'bore: 12.7 mm'")
-        row, missing = self._row(params, dash)
+        row, missing = self._row(params, dash, choices)
         name = row.construction if row else params.hose.strip()
         bore, basis = self._bore(params, row, dash)
         size = f"-{dash}" if dash is not None else quantities.show(bore, "length")
@@ -45,12 +45,14 @@ class Hose(ConduitKind[HoseParams]):
         return Conduit("hose", f"hose, {name} {size}", bore, rough, rating, basis, (*missing, *notes), None,
                        row.coldest if row else None, row.hottest if row else None)  # fmt: skip
 
-    def _row(self, params: HoseParams, dash: int | None) -> tuple[HoseRow | None, tuple[str, ...]]:
+    def _row(
+        self, params: HoseParams, dash: int | None, choices: Choices
+    ) -> tuple[HoseRow | None, tuple[str, ...]]:
         """The row of the tables, or none and why."""
         if params.hose.strip().lower() == UNKNOWN:
             return None, ()
         try:
-            return hose(params.hose, dash, params.bore), ()
+            return hose(params.hose, dash, params.bore, choices), ()
         except NotListed as error:
             if dash is None and "bore of" in error.message:  # the construction is known, the bore is the writer's own
                 return None, (f"{error.message[:1].upper()}{error.message[1:]}: no rating from a table.",)

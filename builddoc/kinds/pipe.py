@@ -10,7 +10,7 @@ from pydantic import Field
 from ..circuit import Conduit, Wall
 from ..fields import Efficiency
 from ..physics.strength import npt_depth
-from ..standards import NotListed, pipe, pipe_rating, roughness
+from ..standards import NONE, Choices, NotListed, pipe, pipe_rating, roughness
 from ..standards.pipes import WELDED
 from .conduit import ConduitKind, ConduitParams, not_listed, notes_of, rating_of, refuse
 
@@ -42,7 +42,7 @@ class Pipe(ConduitKind[PipeParams]):
     example = "{route: valve.T > tank, pipe: 1/2 in schedule 80 threaded, length: 1.5 m}"
     Params = PipeParams
 
-    def resolve(self, params: PipeParams) -> Conduit:
+    def resolve(self, params: PipeParams, choices: Choices = NONE) -> Conduit:
         found = _FORM.fullmatch(" ".join(params.pipe.split()))
         if not found:
             raise refuse("number-form", f"'{params.pipe}' is no size of a pipe", _EXAMPLE)

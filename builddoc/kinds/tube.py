@@ -8,7 +8,7 @@ from pydantic import Field
 
 from .. import quantities
 from ..circuit import Conduit, Wall
-from ..standards import NotListed, roughness, tube
+from ..standards import NONE, Choices, NotListed, roughness, tube
 from ..standards.tubes import STEEL_STRESS
 from .conduit import ConduitKind, ConduitParams, not_listed, notes_of, rating_of, refuse
 
@@ -32,7 +32,7 @@ class Tube(ConduitKind[TubeParams]):
     example = "{route: pump.outlet > bank.P, tube: 12 x 1.5 mm, length: 0.6 m}"
     Params = TubeParams
 
-    def resolve(self, params: TubeParams) -> Conduit:
+    def resolve(self, params: TubeParams, choices: Choices = NONE) -> Conduit:
         outside, wall, material = read_size(params.tube)
         if not 0 < 2 * wall < outside:
             raise refuse("quantity-range", f"'{params.tube}': such a wall leaves no bore", _EXAMPLE)
@@ -42,7 +42,7 @@ class Tube(ConduitKind[TubeParams]):
         steel = Wall(outside, wall, STAINLESS if material == "stainless" else STEEL_STRESS)
         label = f"tube, {' '.join(params.tube.split())}"
         try:
-            row = tube(outside, wall, material)
+            row = tube(outside, wall, material, choices)
         except NotListed as error:
             if "is not listed" not in error.message or error.message.startswith("tube of"):
                 raise not_listed(error) from None

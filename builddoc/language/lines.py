@@ -14,6 +14,7 @@ from ..circuit import Conduit, Fitting, Line
 from ..kinds.fitting import FittingKeys, read_fitting
 from ..messages import Place
 from ..quantities import QuantityError
+from ..standards import NONE, Choices
 from .model import LineText, keys_of
 from .parts import bad_name, with_defaults
 from .routes import EndDraft, Plumbing, check_tap
@@ -50,9 +51,11 @@ class LineDraft:
 
 
 def read_lines(
-    node: Node | None, plumbing: Plumbing, defaults: dict[str, Group], assumed: list[str], talk: Talk
+    node: Node | None, plumbing: Plumbing, defaults: dict[str, Group], assumed: list[str], talk: Talk,
+    choices: Choices = NONE,
 ) -> dict[str, LineDraft]:
-    """Every line that has a name. Ends whose port was left out are still open (see `connect`)."""
+    """Every line that has a name. Ends whose port was left out are still open (see `connect`).
+    choices: of tables that disagree."""
     drafts: dict[str, LineDraft] = {}
     if node is None:
         return drafts
@@ -78,12 +81,12 @@ def read_lines(
         plumbing.lines[name] = place
     for draft in drafts.values():
         if draft.sound:
-            _read_line(draft, plumbing, defaults, assumed, talk)
+            _read_line(draft, plumbing, defaults, assumed, talk, choices)
     return drafts
 
 
 def _read_line(
-    draft: LineDraft, plumbing: Plumbing, defaults: dict[str, Group], assumed: list[str], talk: Talk
+    draft: LineDraft, plumbing: Plumbing, defaults: dict[str, Group], assumed: list[str], talk: Talk, choices: Choices
 ) -> None:
     before = len(talk.messages)
     key = _conduit_key(draft, draft.group, talk)
@@ -101,7 +104,7 @@ def _read_line(
         others |= {k for conduit in conduits().values() for k in keys_of(conduit.Params)} - own
     draft.written = check(LineText, group, f"line '{draft.name}'", draft.place, talk, others)
     if reader is not None:
-        _read_conduit(draft, reader, own, extra, talk)
+        _read_conduit(draft, reader, own, extra, talk, choices)
     elif key == "direct":
         for odd in ("length", "fittings", "roughness"):
             if odd in group.values:
@@ -110,11 +113,13 @@ def _read_line(
                     "for a short run give 'bore' and 'length' instead of 'direct'",
                 )  # fmt: skip
     if "fittings" in group.values and key != "direct":
-        draft.fittings = _fittings(group.values["fittings"], talk)
+        draft.fittings = _fittings(group.values["fittings"], talk, choices)
     draft.sound = not any(m.level == "error" for m in talk.messages[before:])
 
 
-def _read_conduit(draft: LineDraft, reader: Any, own: set[str], extra: set[str], talk: Talk) -> None:
+def _read_conduit(
+    draft: LineDraft, reader: Any, own: set[str], extra: set[str], talk: Talk, choices: Choices
+) -> None:
     """The hose, tube or pipe. own: keys of any line; extra: keys of this conduit."""
     group, owner, key = draft.group, f"line '{draft.name}'", str(reader.key)
     for other in group.values:
@@ -123,7 +128,7 @@ def _read_conduit(draft: LineDraft, reader: Any, own: set[str], extra: set[str],
     params = check(reader.Params, group.without(*(k for k in group.values if k not in extra)), owner, draft.place, talk)
     if params is not None:
         try:
-            draft.conduit = reader.resolve(params)
+            draft.conduit = reader.resolve(params, choices)
         except (ValueError, PydanticCustomError) as error:
             _say(error, key, group.values[key].place, talk)
     if draft.conduit is not None and draft.written is not None:
@@ -196,7 +201,7 @@ def _own_figures(conduit: Conduit, written: LineText, params_keys: set[str]) -> 
     return conduit
 
 
-def _fittings(node: Node, talk: Talk) -> tuple[Fitting, ...]:
+def _fittings(node: Node, talk: Talk, choices: Choices) -> tuple[Fitting, ...]:
     if not isinstance(node, Sequence):
         return ()  # said by the model
     found = []
@@ -215,7 +220,7 @@ def _fittings(node: Node, talk: Talk) -> tuple[Fitting, ...]:
                 if isinstance(item, Group)
                 else item
             )
-            found.append(read_fitting(known.plain(), item.place))
+            found.append(read_fitting(known.plain(), item.place, choices))
         except (ValueError, PydanticCustomError) as error:
             _say(error, "fittings", item.place, talk)
     return tuple(found)

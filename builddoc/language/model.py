@@ -17,6 +17,7 @@ from pydantic_core import PydanticCustomError
 from ..circuit import FAULTS
 from ..declarations import LineFacts, MachineFacts, PartFacts
 from ..fields import Density, Length, LengthOrZero, RatingField, SpecificHeat, Temperature, Viscosity
+from ..standards.choices import disputed, options
 
 Section = Literal[
     "drawing", "cautions", "key figures", "findings", "lines", "actuators", "ratings", "ladder", "look-alikes", "heat",
@@ -253,6 +254,12 @@ class CircuitText(HeadText):
     accepted: dict[str, AcceptedText] = Field(
         default_factory=dict, description="`RULE of SUBJECT` -> reason, role, date and fingerprint: findings that the "
         "writer lives with.",
+    )  # fmt: skip
+    tables: dict[str, str] = Field(
+        default_factory=dict, description="Where published tables disagree, the one that counts for this machine, as "
+        "`{four-spiral hose: catalogue}`; the page says so. Left out: the first of each. There are: " + "; ".join(
+            f"`{key}`: " + ", ".join(f"`{option}`" for option in options(entry)) for key, entry in disputed().items()
+        ) + ".",
     )  # fmt: skip
     show: ShowText = Field(default_factory=lambda: ShowText.model_validate({}), description="What the page shows.")
     from_: str | BaseText = Field(

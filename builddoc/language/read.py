@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath
 
 from ..circuit import Circuit, Line, Oil, Show, State
 from ..kinds.fitting import rated_at
 from ..messages import Message, Place
+from ..standards.choices import said
 from .accepting import read_accepted
 from .faults import read_faults
 from .hints import read_hints
@@ -19,6 +21,7 @@ from .parts import PartDraft, read_defaults, read_parts
 from .revisions import Bases, as_text, errors, in_text, is_changed, whole
 from .routes import Plumbing
 from .states import Levers, read_states
+from .tables import read_tables
 from .talk import Talk, nearest, suggestion
 from .ties import read_ties
 from .validate import check
@@ -93,7 +96,7 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
     head = check(HeadText, group, "the circuit", group.place, talk, group.values)
     assumed: list[str] = []
     for key in ("parts", "lines", "states", "ties", "plugged", "defaults", "show", "oil", "faults", "hook-ups",
-                "accepted"):  # fmt: skip
+                "accepted", "tables"):  # fmt: skip
         value = group.values.get(key)
         if isinstance(value, Text) and value.nothing:
             if key == "parts":
@@ -116,7 +119,8 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         )
     parts = read_parts(section("parts"), defaults, assumed, talk)
     plumbing = Plumbing(parts, {}, talk)
-    lines = read_lines(section("lines"), plumbing, defaults, assumed, talk)
+    tables = read_tables(section("tables"), talk)
+    lines = read_lines(section("lines"), plumbing, defaults, assumed, talk, tables)
     plumbing.read_plugged(section("plugged"))
     connect(lines, plumbing, talk, "lines" in group.values or all(k in known for k in group.values))
     ties, pairs = read_ties(section("ties"), parts, plumbing.lines, talk)
@@ -137,18 +141,19 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
         units=tuple(part.strip() for part in head.units.split(", then")),
         oil=oil,
         parts={name: draft.part() for name, draft in parts.items()},
-        lines=_rated_hot({name: draft.line() for name, draft in lines.items()}, oil, states),
+        lines=_rated_hot({name: draft.line() for name, draft in lines.items()}, oil, states, tables),
         states=states,
         ties=ties,
         plugged=plugged,
         show=show,
-        assumed=(*oil.assumed, *assumed),
+        assumed=(*oil.assumed, *assumed, *said(tables)),
         text=text,
         source=path,
         place=group.place,
         faults=faults,
         no_faults=excluded,
         accepted=accepted,
+        tables=tables,
         pairs=pairs,
         status=head.status,
         declare=head.declare,
@@ -156,12 +161,14 @@ def _circuit(group: Group, text: str, path: str, talk: Talk, outer: Group | None
     return Reading(circuit, talk.in_order())
 
 
-def _rated_hot(lines: dict[str, Line], oil: Oil, states: dict[str, State]) -> dict[str, Line]:
+def _rated_hot(
+    lines: dict[str, Line], oil: Oil, states: dict[str, State], tables: Mapping[str, str]
+) -> dict[str, Line]:
     """Ratings of fittings from tables fall with temperature: taken at the hottest oil that is written anywhere, the
     limit included."""
     hottest = max(oil.limit, oil.temperature, *(s.oil_temperature or 0.0 for s in states.values()))
     return {
-        name: replace(line, fittings=tuple(rated_at(fitting, hottest) for fitting in line.fittings))
+        name: replace(line, fittings=tuple(rated_at(fitting, hottest, tables) for fitting in line.fittings))
         for name, line in lines.items()
     }
 

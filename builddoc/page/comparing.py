@@ -131,17 +131,15 @@ def _draw_up(
 
 
 _TURNS = (
-    ("came", "New"), ("worse", "Worse"), ("went", "Gone"), ("better", "Better"), ("stayed", "Stayed"),
+    ("came", "New"), ("worse", "Worse"), ("went", "Gone"), ("better", "Milder"), ("stayed", "Stayed"),
 )  # fmt: skip
 
 
 def _summary(changed: list[Difference], found: list[Turn], wanted: Comparison) -> str:
-    tally = [sum(t.how == how for t in found) for how in ("came", "went", "stayed")]
-    same = sum(t.how in ("worse", "better") for t in found)
-    return (
-        f"From {wanted.before} to {wanted.after}: {len(changed)} changes; findings: {tally[0]} new, {tally[1]} gone, "
-        f"{tally[2] + same} still there."
-    )
+    ways = (("came", "new"), ("worse", "worse"), ("went", "gone"), ("better", "milder"), ("stayed", "as before"))
+    counts = [(sum(t.how == how for t in found), word) for how, word in ways]
+    told = ", ".join(f"{count} {word}" for count, word in counts if count) or "none"
+    return f"From {wanted.before} to {wanted.after}: {len(changed)} changes; findings: {told}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,17 +154,28 @@ class Glance:
 
 def _glance(found: list[Turn]) -> list[Glance]:
     """What the change bought and what it brought."""
-    sides = (("Bought", "gone", ("went", "better")), ("Brought", "new or worse", ("came", "worse")))
+    sides = (("Bought", "gone or milder", ("went", "better")), ("Brought", "new or worse", ("came", "worse")))
     glances = []
     for title, word, ways in sides:
-        turned = [(t.after if t.how == "worse" else t.before or t.after) for t in found if t.how in ways]
-        own = sorted((f for f in turned if f is not None), key=lambda f: ORDER[f.signal])
-        words = [f.signal for f in own]
+        own = sorted((_turned(t) for t in found if t.how in ways), key=lambda told: ORDER[told[0]])
+        words = [signal for signal, _ in own]
         tally = ", ".join(f"{words.count(signal)} {signal}" for signal in dict.fromkeys(words))
         said = f"{len(own)} {'finding' if len(own) == 1 else 'findings'} {word}" if own else f"No finding {word}"
-        first = [(f.signal, f.headline) for f in own[:AT_A_GLANCE]]
+        first = own[:AT_A_GLANCE]
         glances.append(Glance(title, f"{said}: {tally}" if own else said, first, len(own) - len(first)))
     return glances
+
+
+def _turned(turn: Turn) -> tuple[str, str]:
+    """Signal word and headline of the graver side of a turn, and what it is on the other side if it is still there."""
+    was, now = turn.before, turn.after
+    if turn.how == "worse" and was and now:
+        return now.signal, f"{now.headline} (before: {was.signal})"
+    if turn.how == "better" and was and now:
+        return was.signal, f"{was.headline} (still there as {now.signal})"
+    told = was or now
+    assert told is not None, "a turn has a side"
+    return told.signal, told.headline
 
 
 def _by_reason(changed: list[Difference]) -> Reasons:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ..accepting import machine_print
 from ..checks.base import Finding
@@ -13,10 +13,10 @@ from ..history.readings import Outcome, outcomes
 from ..history.records import CHANGE, PREDICTION, Record, judged, words
 from ..history.registry import Entry
 from ..language.readings import Reading, Readings, read_readings
-from ..language.talk import suggestion
 from ..messages import Message
-from .draft import ABROAD, PREFIX, Draft, Noted, message_to_block, to_block
+from .draft import PREFIX, Draft, Noted, message_to_block, to_block
 from .environment import fill
+from .named import errors_of, named_entry
 
 ROW, LEFT, WIDE = 22, 330, 300  # of the chart, px
 LABEL = 48  # letters of a row's label
@@ -117,21 +117,13 @@ def _title(block: Readings) -> str:
 
 def _circuit(block: Readings, path: str, entries: Sequence[Entry]) -> tuple[Circuit | None, Message | None]:
     from .. import language
-    from ..history.registry import Registry
 
-    registry = Registry([replace(e, path=ABROAD + e.path) if e.path == path else e for e in entries])
-    found = registry.find(block.machine, block.revision)
-    if not found:
-        known = registry.revisions(block.machine)
-        hint = suggestion(block.revision, known, "there is") if known else "its block stands on this or another page"
-        what = f"there is no revision '{block.revision}' of '{block.machine}'"
-        return None, Message("revision-unknown", what, block.place, hint)
-    entry = found[0]
+    entry, trouble, registry = named_entry(block.machine, block.revision, block.place, path, entries)
+    if entry is None:
+        return None, trouble
     reading = language.read(entry.text, entry.path, entry.line, entry.column, registry)
     if reading.circuit is None:
-        first = next(m for m in reading.messages if m.level == "error")
-        what = f"revision {block.revision} has errors itself"
-        return None, Message("base-wrong", what, block.place, f"first: {first}")
+        return None, errors_of(entry, reading.messages, block.place)
     return reading.circuit, None
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -11,7 +11,7 @@ from ..messages import Message, Place
 from .draft import ABROAD
 
 if TYPE_CHECKING:
-    from ..history.registry import Entry
+    from ..history.registry import Entry, Registry
     from ..pipeline import Solved
 
 
@@ -20,27 +20,43 @@ def named_circuit(
 ) -> tuple[Solved | None, Message | None]:
     """revision: "" = the newest built one. place: of the names in the block. path: of the block. entries: all revisions
     of the machine. A circuit with errors gives a message, no circuit."""
-    from ..history.registry import Registry
     from ..pipeline import solve_text
 
+    entry, trouble, registry = named_entry(machine, revision, place, path, entries)
+    if entry is None:
+        return None, trouble
+    solved = solve_text(entry.text, entry.path, entry.line, entry.column, registry)
+    return (solved, None) if solved.ok else (None, errors_of(entry, solved.messages, place))
+
+
+def named_entry(
+    machine: str, revision: str, place: Place, path: str, entries: Sequence[Entry]
+) -> tuple[Entry | None, Message | None, Registry]:
+    """What stands under these names, or what is wrong with them, and all that can be named. Arguments as for
+    `named_circuit`."""
+    from ..history.registry import Registry
+
     registry = Registry([replace(e, path=ABROAD + e.path) if e.path == path else e for e in entries])
+    if not registry.revisions(machine):
+        hint = suggestion(machine, registry.machines()) or "its block stands on this or another page"
+        return None, Message("revision-unknown", f"there is no machine '{machine}'", place, hint), registry
     wanted = revision or newest(entries)
     found = registry.find(machine, wanted)
     if not found:
-        known = registry.revisions(machine) or registry.machines()
-        hint = suggestion(wanted, known, "there is") if known else "its block stands on this or another page"
+        hint = suggestion(wanted, registry.revisions(machine), "there is")
         named = f"revision '{wanted}' of '{machine}'" if wanted else f"machine '{machine}' with a built revision"
-        return None, Message("revision-unknown", f"there is no {named}", place, hint)
+        return None, Message("revision-unknown", f"there is no {named}", place, hint), registry
     if len({e.text for e in found}) > 1:
         places = ", ".join(f"{e.path}:{e.line}" for e in found)
         what = f"there are {len(found)} circuits of '{machine}', revision {wanted}"
-        return None, Message("revision-several", what, place, places)
-    entry = found[0]
-    solved = solve_text(entry.text, entry.path, entry.line, entry.column, registry)
-    if solved.ok:
-        return solved, None
-    first = next(m for m in solved.messages if m.level == "error")
-    return None, Message("base-wrong", f"revision {wanted} has errors itself", place, f"first: {first}")
+        return None, Message("revision-several", what, place, places), registry
+    return found[0], None, registry
+
+
+def errors_of(entry: Entry, messages: Iterable[Message], place: Place) -> Message:
+    """What a block says that names a circuit with errors."""
+    first = next(m for m in messages if m.level == "error")
+    return Message("base-wrong", f"revision {entry.head.revision} has errors itself", place, f"first: {first}")
 
 
 def newest(entries: Sequence[Entry]) -> str:

@@ -1,5 +1,5 @@
-"""Table of the envelope: highest and lowest pressure of every line and port over all states and tried faults, with the
-state and the effect that made it."""
+"""Table of the envelope: highest and lowest pressure of every line, what is screwed into it and every port over all
+states and tried faults, with the state and the effect that made it."""
 
 from __future__ import annotations
 
@@ -19,12 +19,14 @@ _SHUT_IN = "shut in: heat or a load can raise it"
 
 
 def envelope_table(tried: Trial) -> Table:
-    """One row per line and per port of a part; the state that made a figure stands under it."""
+    """One row per line, per fitting in it and per port of a part; the state that made a figure stands under it."""
     case = tried.case
     r, net = case.results, case.network
-    places: list[tuple[str, str, tuple[int, ...]]] = [
-        (name, name, tuple(sorted(strength.line_nodes(net, name)))) for name in case.circuit.lines
-    ]
+    places: list[tuple[str, str, tuple[int, ...]]] = []
+    for name in case.circuit.lines:
+        along = tuple(sorted(strength.line_nodes(net, name)))
+        fitted = dict.fromkeys(f"{name}: {m.label}" for m in strength.line_members(case, name) if m.fitting)
+        places += [(label, name, along) for label in (name, *fitted)]
     places += [(f"{part}.{port}", part, (node,)) for (part, port), node in net.port_nodes.items()]
     level = Scale(Units(case.circuit), "pressure", [abs(float(v)) for v in r.p[r.fixed]])
     rows = []
@@ -62,7 +64,7 @@ def _caption(tried: Trial) -> str:
     text = f"Over all declared states and {len(tried.names)} faults tried without being asked"
     if failed:
         text += f"; without figures: {listed(failed, len(failed))}"
-    return text + ". What is screwed into a line sees no more and no less than the line"
+    return text + ". What is screwed into a line is taken to see what the line sees anywhere along it"
 
 
 def _at(case: Case, nodes: tuple[int, ...], s: int, value: float) -> int:

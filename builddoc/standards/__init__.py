@@ -5,6 +5,7 @@ Every look-up returns a row with `title`, `source`, `edition`, `status` ("seen",
 `NotListed(message, choices)`. SI units throughout; sizes are named as the trade names them.
 """
 
+from .choices import NONE, Choices
 from .fittings import CouplerRow, FittingRating, fitting_material, fitting_rating, flange_rating, screw_coupler
 from .guides import (
     FilterGuide,
@@ -28,6 +29,8 @@ from .tables import Listed, NotListed, Table, catalogue
 from .tubes import TubeRow, tube
 
 __all__ = [
+    "NONE",
+    "Choices",
     "CouplerRow",
     "FilterGuide",
     "FittingRating",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from .choices import NONE, Choices
 from .pipes import pipe_rating, size_name
 from .tables import BAR, PSI, Listed, NotListed, inches, nearest, plain_name, table
 
@@ -43,13 +44,14 @@ def fitting_material(name: str) -> str:
 
 
 def fitting_rating(
-    material: str, form: str, size: str | float, class_: int | str | None = None, temperature: float = 293.15
+    material: str, form: str, size: str | float, class_: int | str | None = None, temperature: float = 293.15,
+    choices: Choices = NONE,
 ) -> FittingRating:
     """Working pressure of a fitting.
 
     material: "malleable iron", "forged steel", ... form: "tee", "street elbow", "flange code 61", ...; "socket weld" in
     it for forged fittings that are welded. size: nominal size, e.g. "1/2". class_: 150, 300, 2000, 3000, 6000, 9000;
-    None = not given. temperature: K of the oil.
+    None = not given. temperature: K of the oil. choices: of tables that disagree.
 
     The rating of the row is None where no figure by size is public (hydraulic adapters, brass, cast iron, no class).
     Raises NotListed: unknown material, size, or class of that material (choices: what is listed).
@@ -57,11 +59,11 @@ def fitting_rating(
     kind = fitting_material(material)
     code = plain_name(form)
     if "code 61" in code or "code 62" in code:
-        return flange_rating(61 if "code 61" in code else 62, size)
+        return flange_rating(61 if "code 61" in code else 62, size, choices)
     if kind == "malleable iron":
         return _malleable(form, size, class_, temperature)
     if class_ is not None and kind in ("forged steel", "steel", "stainless"):
-        return _forged(kind, code, size, _class(class_), temperature)
+        return _forged(kind, code, size, _class(class_), temperature, choices)
     return FittingRating(
         title=f"{kind} fittings",
         source="no published table of ratings by size was seen",
@@ -100,13 +102,17 @@ def _malleable(form: str, size: str | float, class_: int | str | None, temperatu
     return FittingRating(rating=rating, low_pressure=True, **origin)
 
 
-def _forged(kind: str, form: str, size: str | float, class_: int, temperature: float) -> FittingRating:
-    entry = table("fittings", "forged")
+def _forged(
+    kind: str, form: str, size: str | float, class_: int, temperature: float, choices: Choices
+) -> FittingRating:
+    entry = table("fittings", "forged").chosen(choices)
     ends = "socket weld" if "socket" in form or "weld" in form else "threaded"
     schedules = {int(row["class"]): str(row["schedule"]) for row in entry.rows if row["ends"] == ends}
     if class_ not in schedules:
         raise NotListed(f"forged steel fittings with {ends} ends have no class {class_}", map(str, schedules))
     origin = entry.origin()
+    if class_ in entry.more.get("pressure", {}):  # one figure for all sizes
+        return FittingRating(rating=entry.more["pressure"][class_] * BAR, **origin)
     try:
         pipe = pipe_rating(size_name(size), schedules[class_], threaded=ends == "threaded", temperature=temperature)
     except NotListed:
@@ -121,15 +127,15 @@ def _forged(kind: str, form: str, size: str | float, class_: int, temperature: f
     return FittingRating(rating=pipe.rating, computed=pipe.computed, **origin)
 
 
-def flange_rating(code: int, size: str | float) -> FittingRating:
+def flange_rating(code: int, size: str | float, choices: Choices = NONE) -> FittingRating:
     """Working pressure of a four-bolt flange of code 61 or 62 by nominal size. Raises NotListed."""
     if code not in (61, 62):
         raise NotListed(f"there is no four-bolt flange of code {code}", ("61", "62"))
-    entry = table("fittings", f"flange-{code}")
+    entry = table("fittings", f"flange-{code}").chosen(choices)
     nominal = _nominal(size)
     for row in entry.rows:
         if abs(inches(row["size"]) - nominal) < 1e-6:
-            return FittingRating(rating=row["pressure"] * BAR, **entry.origin())
+            return FittingRating(rating=row["pressure"] * BAR, **entry.origin(row))
     listed = _by_size(nominal, (row["size"] for row in entry.rows))
     raise NotListed(f"code {code} flanges are not listed in size {size}", listed)
 

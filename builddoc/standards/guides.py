@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .choices import NONE, Choices
 from .tables import FOOT, PSI, Listed, NotListed, nearest, table
 
 INCH_HG = 3386.389
@@ -71,11 +72,14 @@ def gauge_guide() -> GaugeGuide:
     )
 
 
-def velocity_guide(duty: str, pressure: float | None = None) -> VelocityGuide:
+def velocity_guide(duty: str, pressure: float | None = None, choices: Choices = NONE) -> VelocityGuide:
     """Guide for the velocity in a line: duty "suction", "pressure" or "return"; pressure in Pa picks the band of
-    pressure lines (None: that of 500 to 3000 psi). Raises NotListed: no guide is in print for that duty."""
+    pressure lines (None: that of 500 to 3000 psi). Raises NotListed: no guide is in print for that duty.
+    choices: of tables that disagree."""
     entry = table("guides", "velocity")
     value = 1000.0 if pressure is None else pressure / PSI
+    if duty == "pressure" and entry.pick(choices) == "data sheet":
+        return _second_guide(value)
     for row in entry.rows:
         above = row["over"] is None or value > row["over"]
         below = row["up to"] is None or value <= row["up to"]
@@ -91,9 +95,17 @@ def velocity_guide(duty: str, pressure: float | None = None) -> VelocityGuide:
     raise NotListed(f"no velocity guide is listed for a {duty} line", nearest(duty, duties))
 
 
-def pump_inlet() -> InletLimits:
-    """Lowest pressures at a pump inlet as published; the pump's own sheet decides."""
-    entry = table("guides", "pump-inlet")
+def _second_guide(pressure: float) -> VelocityGuide:
+    """pressure: psi. It prints one velocity for each band and no lower end: the two are the same here."""
+    entry = table("guides", "velocity-by-pressure")
+    row = next(r for r in entry.rows if r["up to"] is None or pressure <= r["up to"])
+    speed = row["velocity"] * FOOT
+    return VelocityGuide(duty="pressure", low=speed, high=speed, outer=speed, **entry.origin(row))
+
+
+def pump_inlet(choices: Choices = NONE) -> InletLimits:
+    """Lowest pressures at a pump inlet as published; the pump's own sheet decides. choices: of tables that disagree."""
+    entry = table("guides", "pump-inlet").chosen(choices)
     vacuum = {row["limit"]: row["vacuum"] * INCH_HG for row in entry.rows}
     suction = velocity_guide("suction")
     return InletLimits(caution=-vacuum["caution"], outer=-vacuum["outer"], velocity=suction.outer, **entry.origin())

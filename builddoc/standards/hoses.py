@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from .choices import NONE, Choices
 from .tables import BAR, INCH, MM, Listed, NotListed, Table, nearest, plain_name, table, tables
 
 ZERO = 273.15
@@ -58,13 +59,16 @@ def construction(name: str) -> str:
     raise NotListed(f"no hose construction '{name}' is listed", nearest(name, constructions()))
 
 
-def hose(name: str, dash: int | str | None = None, bore: float | None = None) -> HoseRow:
+def hose(
+    name: str, dash: int | str | None = None, bore: float | None = None, choices: Choices = NONE
+) -> HoseRow:
     """The hose of a construction by dash size (8, "-8") or, without one, by bore (m, within 4 % of a nominal bore).
+    choices: of tables that disagree.
 
     Raises NotListed: unknown construction, or no such size of it (choices: the sizes it has).
     """
     kind = construction(name)
-    entry = table("hoses", kind)
+    entry = table("hoses", kind).chosen(choices)
     rows = {int(row["dash"]): row for row in entry.rows}
     sizes = [f"-{size} (bore {_bore(row) / MM:.3g} mm)" for size, row in rows.items()]
     if dash is None and bore is None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from .choices import NONE, Choices
 from .tables import MM, Listed, NotListed, nearest, plain_name, table
 
 
@@ -44,16 +45,17 @@ def forms() -> tuple[str, ...]:
     return tuple(str(row["form"]) for row in table("flow", "loss-coefficients").rows)
 
 
-def loss(form: str) -> LossRow:
-    """Loss coefficient of a form of fitting, e.g. loss("elbow 90"). Raises NotListed with the nearest forms."""
-    entry = table("flow", "loss-coefficients")
+def loss(form: str, choices: Choices = NONE) -> LossRow:
+    """Loss coefficient of a form of fitting, e.g. loss("elbow 90"). Raises NotListed with the nearest forms.
+    choices: of tables that disagree."""
+    entry = table("flow", "loss-coefficients").chosen(choices)
     row = _index("loss-coefficients", "form").get(plain_name(form))
     if row is None:
         raise NotListed(f"no loss coefficient is listed for '{form}'", nearest(form, forms()))
     constants = {r["form"]: (r["K1"], r["Ki"], r["Kd"]) for r in table("flow", "three-k").rows}
     return LossRow(
         form=row["form"],
-        K=row["K"],
+        K=row[{"lowest": "low", "highest": "high"}.get(entry.pick(choices), "K")],
         low=row["low"],
         high=row["high"],
         three_k=constants.get(row["form"]),

@@ -40,8 +40,10 @@ def _index() -> str:
         "# Tables of sizes, ratings and guides", "",
         "What builddoc knows by name: each table with its source, edition and status. A rating that the writer states "
         "wins over any of them, and the sheet of the part's maker over both. Where two published tables disagree, both "
-        "are kept, as two names to choose from or as a sentence beside the table; the one that is used is the lower "
-        "pressure or the higher loss. What was not found is left empty: then a page says NOT CHECKED.", "",
+        "are kept and the writer chooses, by two names or under `tables:` of a circuit, which then says so. Where "
+        "nobody chooses, the one that stands first counts, the better documented one, which is not always the lower; "
+        "the page tells of the disagreement beside the figure. What was not found is left empty: then a page says NOT "
+        "CHECKED.", "",
         *(f"- *{status}*: {MEANING[status]}." for status in STATUSES), "",
         "| page | what | tables | status |", "|---|---|---|---|",
     ]  # fmt: skip
@@ -74,10 +76,30 @@ def _table(file: str, entry: Table) -> Iterable[str]:
         lines += ["", f"Named `{entry.name}`, or {_value(entry.more['designations'])}; oil from {low} to {high} °C."]
     units = entry.units or UNITS.get(file, "")
     lines += ["", f"Units: {units}."] if units else []
+    lines += _others(entry)
     columns = list(entry.rows[0])
     lines += ["", "| " + " | ".join(columns) + " |", "|" + "---|" * len(columns)]
     lines += ["| " + " | ".join(_value(row[c]) for c in columns) + " |" for row in entry.rows]
     return [*lines, ""]
+
+
+def _others(entry: Table) -> Iterable[str]:
+    """What the writer can choose instead, and every figure in which it differs."""
+    if not entry.choice:
+        return
+    yield from ("", f"**Choose:** `tables: {{{entry.choice}: …}}` in a circuit takes one of these; left out: "
+                f"`{entry.used}`.", "", f"- `{entry.used}`: the figures below.")  # fmt: skip
+    for other in entry.others:
+        first = next(iter(entry.rows[0]))
+        differs = []
+        for row in entry.rows:
+            own = [f"{name} {_value(new)}, not {_value(row[name])}" for name, new in other.figures(row).items()]
+            differs += [f"{row[first]}: {', '.join(own)}"] if own else []
+        for row in other.rows:
+            own = [f"{name} {_value(row[name])}" for name in entry.rows[0] if row[name] is not None]
+            differs.append(f"besides: {', '.join(own)}")
+        differs += [f"{name} {key}: {_value(v)}" for name, by_key in other.more.items() for key, v in by_key.items()]
+        yield f"- `{other.name}` ({other.where}; {other.status})" + (f": {'; '.join(differs)}." if differs else ".")
 
 
 def _value(value: Any) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..physics import strength
+from .choices import NONE, Choices
 from .tables import BAR, INCH, MM, PSI, Listed, NotListed, nearest, plain_name, table
 
 MATERIALS = ("steel", "stainless")
@@ -35,11 +36,12 @@ class TubeRow(Listed):
     computed: bool = False
 
 
-def tube(outside: float, wall: float, material: str = "steel") -> TubeRow:
+def tube(outside: float, wall: float, material: str = "steel", choices: Choices = NONE) -> TubeRow:
     """Tube of a nominal outside diameter and wall (m), e.g. tube(0.012, 0.0015) or tube(0.0127, 0.00165, "stainless").
 
     Outside diameters of the inch table are inch tube, all others metric. Printed ratings are used where there are any;
     for other walls of steel tube the formula that reproduces the table, and `computed` says so.
+    choices: of tables that disagree.
     Raises NotListed: unknown material, a stainless size without a printed rating, or a wall that is none.
     """
     kind = _SAME.get(plain_name(material), plain_name(material))
@@ -48,7 +50,7 @@ def tube(outside: float, wall: float, material: str = "steel") -> TubeRow:
     if not 0 < 2 * wall < outside:
         raise NotListed(f"a tube of {outside / MM:g} mm outside cannot have a wall of {wall / MM:g} mm")
     if kind == "stainless":
-        return _stainless(outside, wall)
+        return _stainless(outside, wall, choices)
     inch = table("tubes", "steel-inch").rows
     if any(abs(row["outside"] * INCH - outside) < _FIT for row in inch) and not _is_metric(outside):
         return _steel_inch(outside, wall)
@@ -124,15 +126,16 @@ def _steel_metric(outside: float, wall: float) -> TubeRow:
     )
 
 
-def _stainless(outside: float, wall: float) -> TubeRow:
-    entry = table("tubes", "stainless-inch")
+def _stainless(outside: float, wall: float, choices: Choices) -> TubeRow:
+    entry = table("tubes", "stainless-inch").chosen(choices)
+    picked = entry.pick(choices)
     rows = [{**row, "outside": _inch(row["outside"])} for row in entry.rows]
     row = _find(rows, outside, wall, INCH)
     if row is None:
         by_size = sorted(rows, key=lambda r: abs(r["outside"] * INCH - outside) + 10 * abs(r["wall"] * INCH - wall))
         listed = [f"{r['outside']:g} x {r['wall']:g} in" for r in by_size]
         raise NotListed(f"stainless tube {outside / MM:g} x {wall / MM:g} mm is not listed", listed)
-    rating = min(row["first"], row["second"]) * PSI
+    rating = (row[picked] if picked in row else min(row["first"], row["second"])) * PSI
     bore = outside - 2 * wall
     return TubeRow(material="stainless", outside=outside, wall=wall, bore=bore, rating=rating, **entry.origin())
 

@@ -125,3 +125,11 @@ def test_a_typo_gives_line_column_and_suggestion():
 
 def test_unknown_rating_is_not_checked(mill):
     assert any(f.outcome == "not checked" and "head ram" in f.subject for f in mill.solved.findings)
+
+
+def test_what_is_screwed_into_a_line_stands_in_the_envelope(mill):
+    table = next(t for t in mill.solved.report.tables if t.key == "envelope")
+    rows = {row[0].text: row for row in table.rows}
+    tee = next(name for name in rows if name.startswith("feed: ") and "tee 1/2 in class 150" in name)
+    assert rows[tee][1:] == rows["feed"][1:] and rows[tee][0].subject == "feed"
+    assert any(name.startswith("return: ") and "elbow" in name for name in rows)

@@ -10,11 +10,13 @@ from pathlib import Path
 
 import markdown
 import pytest
+from builddoc.checks.base import Finding
 from builddoc.fence import Fence, NamingFence, fence
-from builddoc.history.compare import differences, limits, shifts, turns
+from builddoc.history.compare import Turn, differences, limits, shifts, turns
 from builddoc.history.facts import Facts, facts
 from builddoc.history.registry import Registry
 from builddoc.language.reference import example, revision_example
+from builddoc.page.comparing import _glance
 from builddoc.pipeline import Solved, solve_text
 from builddoc.sources import Source
 
@@ -121,7 +123,7 @@ def test_block_on_a_page() -> None:
     assert "Revision A, 2025-04-12" in block and "Revision B, 2025-08-30" in block
     for words in ("part added", "line changed", "Because there was dirt in the oil", "Gone (1)", "+20 %"):
         assert words in block, words
-    assert "1 finding gone: 1 NOTICE" in block and "No finding new or worse." in block
+    assert "1 finding gone or milder: 1 NOTICE" in block and "No finding new or worse." in block
     first, _, second = block.partition("Revision B, ")
     for badge, name, drawn in (("+", "can", (False, True)), ("~", "pump", (True, True))):
         (number,) = re.findall(rf'bd-ring">([{badge}][0-9]+)</span> {name}</th>', block)
@@ -155,3 +157,13 @@ def test_whole_revision_gives_no_reasons_but_the_same_differences() -> None:
     assert whole is not None
     assert [(d.name, d.what) for d in differences(a, whole)] == [(d.name, d.what) for d in differences(a, b)]
     assert json.dumps(facts_of(b.text).to_data()["figures"]) == json.dumps(facts_of(B).to_data()["figures"])
+
+
+def test_what_is_only_milder_is_not_called_gone() -> None:
+    was = Finding("rating-each-part", "finding", "DANGER", "ram", "ram sees 3 times its rating")
+    now = Finding("rating-each-part", "finding", "NOTICE", "ram", "ram sees its rating")
+    bought, brought = _glance([Turn("better", was, now)])
+    assert bought.first == [("DANGER", "ram sees 3 times its rating (still there as NOTICE)")] and not brought.first
+    assert "gone or milder" in bought.tally
+    bought, brought = _glance([Turn("worse", now, was)])
+    assert brought.first == [("DANGER", "ram sees 3 times its rating (before: NOTICE)")] and not bought.first

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import atexit
+import functools
 import logging
+import os
 import re
+import shutil
+import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -45,6 +50,15 @@ class _Listener(logging.Handler):
         self.records.append((record.levelname, record.getMessage()))
 
 
+@functools.cache
+def _shared() -> Path:
+    """One folder for all test processes of a run."""
+    run = os.environ.get("PYTEST_XDIST_TESTRUNUID", str(os.getpid()))
+    folder = Path(tempfile.gettempdir()) / f"builddoc-reference-{run}"
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return folder
+
+
 def make_site(
     folder: Path,
     pages: Mapping[str, str],
@@ -54,14 +68,18 @@ def make_site(
     plugins: list[Any] | None = None,
     **settings: Any,
 ) -> Site:
-    """Write the pages below docs/ and build. options: of the plugin. settings: of mkdocs.yml."""
+    """Write the pages below docs/ and build. options: of the plugin. settings: of mkdocs.yml. Sites with the reference,
+    which is the same in all and takes long, share what they keep."""
+    own = dict(options or {})
+    if "reference" in own:
+        own.setdefault("cache_dir", str(_shared()))
     docs = folder / "docs"
     for name, text in pages.items():
         (docs / name).parent.mkdir(parents=True, exist_ok=True)
         (docs / name).write_text(text, "utf-8")
     (folder / "mkdocs.yml").touch()
     config = {"theme": {"name": "material", "font": False}, "site_url": "https://example.org/", **settings}
-    wanted = ["search", {"builddoc": dict(options or {})}] if plugins is None else plugins
+    wanted = ["search", {"builddoc": own}] if plugins is None else plugins
     loaded = load_config(
         str(folder / "mkdocs.yml"),
         site_name="Test",

@@ -122,3 +122,16 @@ def test_figures_in_headings_and_blog_excerpts(tmp_path: Path) -> None:
     assert not site.aborted, site.warnings
     assert site.read("blog/index.html").count(">64.2 bar (931 psi)</span>") >= 2
     assert "NO ANSWER" not in site.read("blog/index.html")
+
+
+def test_a_misspelt_machine_gets_a_near_miss(tmp_path: Path) -> None:
+    block = "machine: log liftr\nrevision: B\nreadings:\n- {point: feed.flow, state: idling, value: 9 L/min}\n"
+    pages = {
+        "index.md": FIRST,
+        "read.md": f"# Read\n\n```readings\n{block}```\n",
+        "sheets.md": "# Sheets\n\n```sheet\nmachine: log liftr\nsheet: hoses\n```\n",
+    }
+    site = make_site(tmp_path, pages, strict=True)
+    for page in ("read", "sheets"):
+        told = [text for text in site.warnings if f"{page}.md" in text]
+        assert len(told) == 1 and "(did you mean 'log lifter'?)" in told[0], site.warnings

@@ -35,9 +35,9 @@ def test_without_a_reference_there_are_no_links(tmp_path: Path) -> None:
 
 def test_accepted_findings_do_not_stop_a_strict_build(tmp_path: Path) -> None:
     found = [f for f in solve_text(TEXT).findings if f.outcome == "finding"]
-    own = "".join(
-        f'  "{f.rule} of {f.subject}": {{because: a test, by: owner, on: 2025, seen: {f.fingerprint}}}\n' for f in found
-    )
+    named = {f"{f.rule} of {f.subject}" if f.subject else f.rule: f.fingerprint for f in found}
+    reason = "because: a test, by: owner, on: 2025"
+    own = "".join(f'  "{name}": {{{reason}, seen: {seen}}}\n' for name, seen in named.items())
     options = {"fail_on": "notice"}
     accepted = PAGE.replace(TEXT, f"{TEXT}accepted:\n{own}")
     assert make_site(tmp_path / "open", {"bench.md": PAGE}, strict=True, options=options).aborted
