@@ -9,7 +9,7 @@ import numpy as np
 
 from ..network import Array
 
-EMPTY = 1e-5  # limits that can only be met with more slack than this are not met at all (scaled: 0.001 bar)
+EMPTY = 2e-6  # limits that can only be met with more slack than this are not met at all (scaled: 20 Pa)
 ZERO = 1e-9  # coefficient that counts as zero
 
 Span = tuple[float, float]
