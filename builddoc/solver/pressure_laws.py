@@ -150,21 +150,22 @@ def _loose_openings(
     asked = [c for c, (one, other) in folded.items() if one or other]
     if not asked:
         return set()
-    column = {c: n for n, c in enumerate((*classes.free, *(("pilot", c) for c in asked)))}
-    rows: list[dict[object, float]] = [dict(form) for form in classes.forms]
+    moving = {t.nodes + c: len(classes.free) + n for n, c in enumerate(asked)}  # openings stand behind the classes
+    column = {c: n for n, c in enumerate(classes.free)} | moving
+    rows = list(classes.forms)
     for c in asked:
         x, q = float(answer.x[s, c]), float(answer.pilot_q[s, c])
         steeper = 2.0 * float(t.pilot_b[s, c]) * abs(q) * q / x**3 / P_SCALE
-        rows.append({**folded[c][0], ("pilot", c): steeper})
-        rows.append({**folded[c][1], ("pilot", c): -float(t.droop[s, c]) / P_SCALE})
+        rows.append({**folded[c][0], t.nodes + c: steeper})
+        rows.append({**folded[c][1], t.nodes + c: -float(t.droop[s, c]) / P_SCALE})
     matrix = np.zeros((len(rows), len(column)))
     for r, row in enumerate(rows):
-        for name, weight in row.items():
-            matrix[r, column[name]] += weight
+        for c, weight in row.items():
+            matrix[r, column[c]] += weight
     _, values, vt = np.linalg.svd(matrix)
     rank = int((values > STILL * max(float(values.max(initial=0.0)), 1.0)).sum())
     free = np.abs(vt[rank:]).max(axis=0, initial=0.0) > 1e-7
-    return {c for c in asked if free[column["pilot", c]]}
+    return {c for c in asked if free[column[t.nodes + c]]}
 
 
 def _actuator_rows(t: Tables, answer: Answer, s: int, n: int, flow: float, p: Array, laws: Laws) -> None:

@@ -66,6 +66,19 @@ def test_a_choice_that_no_pressure_allows_does_not_count() -> None:
     assert found["v0"] == pytest.approx([32.25, 55.5], abs=0.01)
 
 
+def test_a_load_held_between_shut_ports() -> None:
+    """A rod of 50 mm with 28 mm behind a counterbalance valve (100 bar, 3:1), both lines shut in, 14 kN: cap = 71.3
+    + 0.6864 rod side. Open needs cap = valve side and 3 (rod side - cap) >= 100, so a rod side above 333.6 bar; nothing
+    ends its rise before the bound of 1000 bar, so the cap may stand at 71.3 + 686.4 = 757.7 bar. (Shut alone would end
+    at 302 bar: too low a figure for oil that can burst a hose.)"""
+    bench = Bench()
+    bench.counterbalance("valve", "cap", "rod", 100 * BAR, 3.0, 20 * LPM, 4 * BAR)
+    bench.cylinder(["cap"], ["rod"], 0.05, 0.028, force=14e3)
+    _, found = solved(bench)
+    assert found["cap"] == pytest.approx([71.3 - 0.6864 * 0.9, 757.7], abs=0.05)
+    assert found["rod"] == pytest.approx([-0.9, 1000.0], abs=0.01)
+
+
 def test_valves_beyond_the_limit_give_bounds_and_say_so() -> None:
     """Eight alike. All eight are shut or all open for v and l as above, and what is left out only widens: v may then
     fall to the bound of oil (-0.9 bar) where nothing holds it but its own valve."""
