@@ -124,7 +124,7 @@ def test_ranges_do_not_depend_on_the_start(seed: int) -> None:
                 alike = np.abs(one.q - other.q).max(axis=1) <= 1e-6 * np.abs(one.q).max(axis=1)
                 both = np.flatnonzero(first & again & alike)
                 here, there = room.ranges(t, one, both).pressures, room.ranges(t, other, both).pressures
-                for s in both:
+                for s in both.tolist():
                     assert here[s].keys() == there[s].keys()
                     for node, ends in here[s].items():
                         assert ends == pytest.approx(there[s][node], abs=0.01 * BAR)
