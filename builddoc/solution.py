@@ -63,11 +63,13 @@ class StateSolution:
     p: (N,) Pa gauge per node. q: (M,) m3/s per branch. pilot_q, pilot_x: per pilot. v: per actuator.
     void: {node: m3/s} nodes at the cavitation bound that lack this flow.
     ranges: {node: (low, high)} Pa, nodes whose pressure the steady state does not fix (p holds one admissible value:
-    never print it as a figure). blocked: nodes that have no way out (UNBOUNDED, OVER_LIMIT). runaway: actuators.
+    never print it as a figure), for the flows of the answer and every choice of valves that pass nothing.
+    blocked: nodes that have no way out (UNBOUNDED, OVER_LIMIT). runaway: actuators.
     open_split: branch indices whose flow is not fixed; open_speeds: actuators whose speed is not. hunting: pilots that
     stand half open and may hunt. source_q: flow of each source as solved, m3/s (less than the network says where a pump
     cannot fill; empty unless SOLVED).
-    notes: short codes ("may hunt", "several solutions", "pump starved", "time out").
+    notes: short codes ("may hunt", "several solutions", "pump starved", "time out"; "wide ranges": some ranges are
+    bounds only, never narrower than the true ones).
     """
 
     verdict: Verdict

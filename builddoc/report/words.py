@@ -39,6 +39,8 @@ ALWAYS = (
 ADDED = {
     "may hunt": "A valve stands half open there: a steady point exists, but it may hunt around it.",
     "several solutions": "More than one steady answer exists there; its history decides which one the machine takes.",
+    "wide ranges": "So many valves touch oil shut in there that its pressures are given as bounds: the true range is "
+    "no wider.",
     "pump starved": "A pump cannot fill there: its flow is reduced to what reaches it.",
 }
 

@@ -67,9 +67,10 @@ def open_split(t: Tables, answer: Answer, s: int) -> OpenSplit:
 
 
 def half_open(t: Tables, answer: Answer, s: int) -> Index:
-    """Pilots that stand half open and are helped open by the pressure of a node other than their own inlet."""
-    x = answer.x[s]
-    return np.flatnonzero(helped_open(t) & (x > CLEAR) & (x < 1.0 - CLEAR))
+    """Pilots that pass oil half open and are helped open by the pressure of a node other than their own inlet.
+    (One that passes none may as well be shut; see `ranges`.)"""
+    x, passes = answer.x[s], np.abs(answer.pilot_q[s]) > SMALL * flow_scale(t)[s]
+    return np.flatnonzero(helped_open(t) & passes & (x > CLEAR) & (x < 1.0 - CLEAR))
 
 
 def helped_open(t: Tables) -> NDArray[np.bool_]:

@@ -147,8 +147,11 @@ def _solve_piece(
             state.note("several solutions")
         _judge(piece, solved, out.answer, residuals, row, state)
     settled = [row for row, s in enumerate(at) if states[s].verdict is Verdict.SOLVED]
-    for row, found in ranges(solved, out.answer, settled).items():
-        states[at[row]].ranges |= {int(piece.nodes[node]): ends for node, ends in found.items()}
+    found = ranges(solved, out.answer, settled)
+    for row, open_ in found.pressures.items():
+        states[at[row]].ranges |= {int(piece.nodes[node]): ends for node, ends in open_.items()}
+    for row in found.rough:
+        states[at[row]].note("wide ranges")
 
 
 def _judge(piece: Piece, t: Tables, answer: Answer, residuals: Residuals, row: int, state: _State) -> None:
