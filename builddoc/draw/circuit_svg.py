@@ -34,10 +34,13 @@ def draw_circuit(sheet: Sheet, s: int, prefix: str = "bd") -> Drawing:
     id_ = _text(f"{prefix}-{s}")
     title = f"{circuit.title or circuit.machine}, revision {circuit.revision}: {state.name}"
     about = f"Circuit drawing of {len(circuit.parts)} parts and {len(circuit.lines)} lines; said in words beside it."
+    if not sheet.whole:
+        title = f"{title}, detail"
+        about = "Only what has to do with the oil that runs in this state; the whole is said in words beside it."
     if failure:
         about = f"No figures: {failure}. {about}"
-    x0, y0, x1, y1 = sheet.box
-    width = max((x1 - x0) * U, 300.0)
+    x0, y0, _, y1 = sheet.box
+    width = sheet.width
     rows = failure_rows(f"No figures: {failure}.", width - 30) if failure else ()
     listed = [t for t in sheet.labels.values() if t.letter]
     most = max((len(failure_rows(f"No figures: {f}.", width - 30)) for f in sheet.figures.failures if f), default=0)
@@ -74,7 +77,7 @@ def _header(sheet: Sheet, s: int, x: float, y: float, rows: tuple[str, ...]) -> 
     fault = " (fault state)" if state.fault else ""
     status = "" if circuit.status == "built" else circuit.status
     named = (circuit.title or circuit.machine, f"revision {circuit.revision}", status, circuit.date)
-    about = " · ".join(t for t in named if t)
+    about = " · ".join(t for t in named if t) if sheet.whole else ""
     out = (
         f'<text x="{n(x)}" y="{n(y)}"><tspan class="bd-state">{_text(state.name)}{fault}</tspan>'
         f'<tspan class="bd-kind" dx="12">{_text(about)}</tspan></text>'
@@ -136,6 +139,11 @@ def _said(sheet: Sheet, name: str, s: int) -> str:
     return _text("; ".join(t for t in (f"{name}: {rows}" if rows else name, line.note[s]) if t))
 
 
+def _tip_text(sheet: Sheet, said: str) -> str:
+    """What a pointer gets; a detail picture is for screens that have none, and must not weigh."""
+    return f"<title>{said}</title>" if sheet.whole else ""
+
+
 def _stretch(sheet: Sheet, stretch: Stretch, s: int) -> str:
     key = f"path {id(stretch)}"
     drawn = sheet.still.get(key)
@@ -143,7 +151,7 @@ def _stretch(sheet: Sheet, stretch: Stretch, s: int) -> str:
         drawn = sheet.still[key] = f'<path d="{_path(stretch.edges)}"/></g>'
     return (
         f'<g class="{_classes(sheet, stretch.line, stretch.flows[s], s)}" data-bd-line="{_text(stretch.line)}">'
-        f"<title>{_said(sheet, stretch.line, s)}</title>{drawn}"
+        f"{_tip_text(sheet, _said(sheet, stretch.line, s))}{drawn}"
     )
 
 
@@ -162,8 +170,8 @@ def _stub(sheet: Sheet, net: Net, spot: Spot, flow: int, s: int) -> str:
             head = _tip(x, y + STUB - 0.9, up=False)
     return (
         f'<g class="{_classes(sheet, name, flow, s)}" data-bd-line="{_text(name)}">'
-        f'<title>{_said(sheet, name, s)}</title><path d="M{n(x)} {n(y)}v{n(STUB)}"/>{head}</g>'
-        f'<g class="bd-sym" data-bd-part="{_text(tank)}"><title>{_text(tank)}</title>'
+        f'{_tip_text(sheet, _said(sheet, name, s))}<path d="M{n(x)} {n(y)}v{n(STUB)}"/>{head}</g>'
+        f'<g class="bd-sym" data-bd-part="{_text(tank)}">{_tip_text(sheet, _text(tank))}'
         f"{marks_svg(tuple(box.marks), frozenset())}</g>"
     )
 
@@ -301,7 +309,7 @@ def _badge(sheet: Sheet, name: str, box: tuple[float, float, float, float], s: i
     label = badge_text(marks, sheet.badge_words)
     return (
         f'<g class="bd-mark bd-{worst.lower()}{"" if here else " bd-elsewhere"}" data-bd-at="{_text(name)}" '
-        f'data-bd-findings="{" ".join(map(str, marks))}"><title>{_text(said)}</title>'
+        f'data-bd-findings="{" ".join(map(str, marks))}">{_tip_text(sheet, _text(said))}'
         f'<rect x="{n(box[0])}" y="{n(box[1])}" width="{n(box[2] - box[0])}" height="{n(BADGE)}" '
         f'rx="{n(BADGE / 2)}"/><text x="{n(x)}" y="{n(y + 0.4)}" text-anchor="middle">{label}</text></g>'
     )

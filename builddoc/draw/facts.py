@@ -50,6 +50,8 @@ def _passages(part: Part, results: Results, found: list[set[str]]) -> None:
         if branch.part != part.name or branch.leak:
             continue
         spool, _, way = branch.role.rpartition(": ")
+        if spool and spool not in names:  # of a section that is not drawn
+            continue
         for s in range(results.size):
             q = results.q[s, k]
             if results.solved[s] and q == q and abs(q) > least[s]:

@@ -20,17 +20,17 @@ def room(block: Block) -> int:
     return math.ceil(block.left + block.w + block.lw + 2 * GAP)
 
 
-def fold(made: Scheme, settled: set[int]) -> None:
-    """Move blocks of wide rows, into rows of their own if need be. What must lie above or below something stays so.
-    settled: ids of blocks that stay where they are."""
+def fold(made: Scheme, settled: set[int], wide: int = WIDE) -> None:
+    """Move blocks of rows that are wider than `wide` u, into rows of their own if need be. What must lie above or below
+    something stays so. settled: ids of blocks that stay where they are."""
     rows = _Rows(made)
     stuck: set[int] = set()
     for _ in range(MOST):
         widths = rows.widths(rows.at)
-        wide = [r for r, w in enumerate(widths) if w > WIDE and r not in stuck]
-        if not wide:
+        over = [r for r, w in enumerate(widths) if w > wide and r not in stuck]
+        if not over:
             break
-        r = max(wide, key=lambda r: widths[r])
+        r = max(over, key=lambda r: widths[r])
         best: tuple[float, dict[int, int]] | None = None
         for move in _moves(rows, r, settled):
             at = _after(rows.at, move)

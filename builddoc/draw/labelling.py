@@ -39,9 +39,9 @@ class Put:
 class Paper:
     """What is taken, in cells of 8u."""
 
-    def __init__(self, left: float = float("-inf"), right: float = float("inf")) -> None:
-        """left, right: of the drawing; words beyond make it wider."""
-        self.left, self.right = left, right
+    def __init__(self, left: float = float("-inf"), right: float = float("inf"), beyond: float = BEYOND) -> None:
+        """left, right: of the drawing; words beyond make it wider, by `beyond` u at most."""
+        self.left, self.right, self.beyond = left, right, beyond
         self.cells: dict[tuple[int, int], list[tuple[Box, str]]] = defaultdict(list)
 
     def take(self, box: Box, owner: str = "") -> None:
@@ -85,7 +85,7 @@ def _first_free(paper: Paper, edges: list[Edge], w: float, h: float) -> tuple[Bo
     best: tuple[float, Box, bool] | None = None
     for rank, edge in enumerate(edges):
         for cost, box, end in _candidates(edge, w, h):
-            if box[0] < paper.left - BEYOND or box[2] > paper.right + BEYOND:
+            if box[0] < paper.left - paper.beyond or box[2] > paper.right + paper.beyond:
                 continue
             cost += 0.2 * min(rank, 5) + 0.3 * max(paper.left - box[0], box[2] - paper.right, 0.0)
             if (best is None or cost < best[0]) and paper.free(box):

@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from .fold import GAP, fold, room
+from .fold import GAP, WIDE, fold, room
 from .order import Places
 from .scheme import Block, Key, Net, Scheme
 from .wishes import settled, wish_rows, wish_sides
@@ -42,10 +42,11 @@ class Grid:
 @dataclass(frozen=True, slots=True)
 class Way:
     """How rows are filled. folded: wide ones give blocks away. backwards: nets are told to dot from the last to the
-    first, which leads it to another order."""
+    first, which leads it to another order. wide: u of a row that counts as wide."""
 
     folded: bool = True
     backwards: bool = False
+    wide: int = WIDE
 
 
 WAYS = (Way(), Way(backwards=True), Way(folded=False), Way(False, True))
@@ -57,7 +58,7 @@ def place(made: Scheme, run: Callable[[str], str], before: Places | None = None,
     names = {id(b): f"b{n}" for n, b in enumerate(made.blocks)}
     unmet = wish_rows(made, lambda more: _rank(made, run, names, more), names)
     if way.folded:
-        fold(made, settled(made))
+        fold(made, settled(made), way.wide)
     grid = Grid(max(b.row for b in made.blocks) + 1, unmet=unmet)
     for net in made.nets:
         for key in net.terminals:

@@ -130,16 +130,17 @@ class Scheme:
         self.by_part = {m.part: block for block in self.blocks if block.key[0] == "part" for m in block.members}
 
 
-def scheme(circuit: Circuit) -> Scheme:
-    return _Builder(circuit).result()
+def scheme(circuit: Circuit, shown: Picture | None = None) -> Scheme:
+    """shown: the part of the circuit that is to be drawn, left out: all of it."""
+    return _Builder(circuit, shown).result()
 
 
 class _Builder:
-    def __init__(self, circuit: Circuit):
+    def __init__(self, circuit: Circuit, shown: Picture | None):
         self.circuit = circuit
         registry = kinds.registry()
         self.kind = {n: registry[p.kind] for n, p in circuit.parts.items()}
-        self.picture = picture(circuit)
+        self.picture = shown or picture(circuit)
         self.joints = {n for n in circuit.parts if self.kind[n].symbol in JOINTS}
         self.order = {n: i for i, n in enumerate(self.picture.parts)}
         self.symbols = {n: symbol_of(circuit.parts[n]) for n in self.picture.parts if n not in self.joints}
@@ -172,6 +173,8 @@ class _Builder:
                     swap = dict.fromkeys(tanks, next(iter(block.pins())))
                     net.pieces = [replace(p, a=swap.get(p.a, p.a), b=swap.get(p.b, p.b)) for p in net.pieces]
         fitted = [key for block in blocks if block.key[0] == "part" for key in block.pins()]
+        for line in self.circuit.lines.values():  # one that is not shown plugs no port
+            joined |= {("port", end.part, end.port) for end in (line.start, line.end)}
         loose = [key for key in fitted if key not in joined]
         return Scheme(self.circuit, self.picture, blocks, kept, stubs, loose)
 

@@ -19,9 +19,10 @@ from .frame import LETTERS, PartBox
 from .graph import Picture
 from .labelling import Box, Paper, Put, Wish, lay, on_line
 from .order import FEW, MORE_CROSSINGS, Places, crossings, flips, places
+from .packs import packs as enclosures
 from .partwords import BADGE, ROW, TEXT, PartText, PartWords, U, badge_width
 from .rows import WAYS, Grid, Way, place
-from .scheme import TANK_ROOM, Block, Key, Net, Scheme, scheme
+from .scheme import TANK_ROOM, Key, Net, Scheme, scheme
 from .slide import TANGLED
 from .straighten import improve
 from .text import width
@@ -30,6 +31,7 @@ from .tracing import Edge, Trace, entries_of, trace
 if TYPE_CHECKING:
     from ..checks.base import Finding
 
+BEYOND_PART = 1.0  # u by which words may make the picture of a part wider
 STUB = 2.4  # u of line above a repeated reservoir
 
 
@@ -47,8 +49,8 @@ class LineText:
 
 @dataclass(slots=True)
 class Sheet:
-    """A placed circuit, ready to be drawn in any state. box: extent in u. parts, ends, failures: for the same in
-    words."""
+    """A placed circuit, ready to be drawn in any state. box: extent in u. whole: False for a picture of a part of it.
+    parts, ends, failures: for the same in words."""
 
     circuit: Circuit
     results: Results
@@ -67,10 +69,17 @@ class Sheet:
     facts: dict[str, list[frozenset[str]]]
     packs: list[Box]
     box: Box
+    system: str
+    whole: bool = True
     badge_words: tuple[str, ...] = ()
     parts: list[PartBox] = field(default_factory=list)
     ends: dict[str, tuple[str, str]] = field(default_factory=dict)
     still: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def width(self) -> float:
+        """px"""
+        return max((self.box[2] - self.box[0]) * U, 300.0)
 
 
 def circuit_layout(
@@ -104,6 +113,23 @@ def circuit_layout(
     return fresh if costly or flips(places(kept.made), before) >= moved else kept
 
 
+def part_layout(
+    whole: Sheet,
+    circuit: Circuit,
+    shown: Picture,
+    said: Figures,
+    way: Way,
+    *,
+    engine: engines.EngineName = "internal",
+    cache_dir: str | Path | None = None,
+) -> Sheet:
+    """Place a part of a placed circuit, with the same numbers of findings. circuit: whose valves may have fewer
+    sections. shown: what of its picture is drawn. said: what is written. Raises DrawingError."""
+    return _Layout(circuit, whole.results, whole.system, whole.findings, whole.badge_words, shown, said).place(
+        engine, cache_dir, None, way
+    )
+
+
 def _least_tangled(drawn: Callable[[Way], Sheet]) -> Sheet:
     """The first way that crosses few lines; if none does, the one that crosses fewest."""
     best: tuple[int, Sheet] | None = None
@@ -120,12 +146,13 @@ def _least_tangled(drawn: Callable[[Way], Sheet]) -> Sheet:
 
 class _Layout:
     def __init__(
-        self, circuit: Circuit, results: Results, system: str, findings: Sequence[Finding], badges: Sequence[str] = ()
-    ):
-        self.circuit, self.results, self.system = circuit, results, system
-        self.made = scheme(circuit)
+        self, circuit: Circuit, results: Results, system: str, findings: Sequence[Finding],
+        badges: Sequence[str] = (), shown: Picture | None = None, said: Figures | None = None,
+    ):  # fmt: skip
+        self.circuit, self.results, self.system, self.part = circuit, results, system, shown is not None
+        self.made = scheme(circuit, shown)
         self.picture = self.made.picture
-        self.figures = figures(circuit, results, self.picture, system)
+        self.figures = said or figures(circuit, results, self.picture, system)
         self.findings = tuple(f for f in findings if f.outcome == "finding")
         self.badges = tuple(badges)
         self.marks = self._marks()
@@ -143,7 +170,7 @@ class _Layout:
         grid = place(made, run, before, way) if made.blocks else Grid(0)
         if made.blocks:
             improve(made, grid)
-        self.label_rows = {name: self._label_rows(name) for name in self.figures.lines}
+        self.label_rows = {run.line: self._label_rows(run.line) for run in self.picture.runs}
         routed = route(made, grid, self._room(grid)) if made.blocks else Routed()
         size = self.results.size
         traces = {
@@ -151,8 +178,8 @@ class _Layout:
         }
         stubs = [self._stub(net, routed) for net in made.stubs]
         texts = {b.key: self.words.text(b) for b in made.blocks}
-        packs = _packs(made, self.circuit)
-        paper = Paper(*self._sides(routed))
+        packs = enclosures(made, self.circuit)
+        paper = Paper(*self._sides(routed), *((BEYOND_PART,) if self.part else ()))
         self._take(paper, traces, stubs, texts, routed)
         for a, b, c, d in packs:
             for edge in (((a, b), (c, b)), ((a, d), (c, d)), ((a, b), (a, d)), ((c, b), (c, d))):
@@ -163,7 +190,8 @@ class _Layout:
                     for b in made.blocks for m in b.members if b.key[0] == "part"}  # fmt: skip
         return Sheet(
             self.circuit, self.results, self.picture, self.figures, self.findings, made, grid, routed, traces, stubs,
-            texts, labels, self.marks, badges, changing, packs, box, self.badges, self._boxes(),
+            texts, labels, self.marks, badges, changing, packs, box, self.system, not self.part, self.badges,
+            self._boxes(),
         )  # fmt: skip
 
     # ---- words of parts
@@ -315,9 +343,10 @@ class _Layout:
         boxes += [t.put.box for t in labels.values() if t.put.box]
         boxes += badges.values()
         boxes += [around(e) for found in traces.values() for s in found.stretches for e in s.edges]
+        air = 0.5 if self.part else 1.5
         return (
-            min(b[0] for b in boxes) - 1.5, min(b[1] for b in boxes) - 1.5,
-            max(b[2] for b in boxes) + 1.5, max(b[3] for b in boxes) + 1.5,
+            min(b[0] for b in boxes) - air, min(b[1] for b in boxes) - 1.5,
+            max(b[2] for b in boxes) + air, max(b[3] for b in boxes) + 1.5,
         )  # fmt: skip
 
 
@@ -334,65 +363,3 @@ def _telling(edge: Edge) -> float:
 
 def _letter(n: int) -> str:
     return chr(97 + n) if n < 26 else _letter(n // 26 - 1) + chr(97 + n % 26)
-
-
-def _packs(made: Scheme, circuit: Circuit) -> list[Box]:
-    """Enclosures of what is screwed together round a pump, if nothing else stands inside."""
-    from .graph import joined_directly
-
-    parent = {id(b): id(b) for b in made.blocks}
-
-    def find(x: int) -> int:
-        while parent[x] != x:
-            x = parent[x]
-        return x
-
-    for net in made.nets:
-        solid = {p.a for p in net.pieces} | {p.b for p in net.pieces}
-        direct = [p for p in net.pieces if joined_directly(circuit.lines[p.line])]
-        reach: dict[Key, Key] = {v: v for v in solid}
-
-        def root(v: Key, reach: dict[Key, Key] = reach) -> Key:
-            while reach[v] != v:
-                v = reach[v]
-            return v
-
-        for piece in direct:
-            reach[root(piece.a)] = root(piece.b)
-        first: dict[Key, Block] = {}
-        for t in net.terminals:
-            block = made.home[t]
-            other = first.setdefault(root(t), block)
-            parent[find(id(block))] = find(id(other))
-    groups: dict[int, list[Block]] = {}
-    for block in made.blocks:
-        groups.setdefault(find(id(block)), []).append(block)
-    found = []
-    for group in groups.values():
-        for top in range(max(b.row for b in group), -1, -1):
-            box = _pack(made, circuit, [b for b in group if b.row <= top])
-            if box:
-                found.append(box)
-                break
-    return found
-
-
-def _pack(made: Scheme, circuit: Circuit, group: list[Block]) -> Box | None:
-    """Rectangle round the blocks if there is a pump among them and nothing else stands inside."""
-    pumps = [
-        b for b in group for m in b.members if b.key[0] == "part"
-        for p in kinds.registry()[circuit.parts[m.part].kind].ports(circuit.parts[m.part].params) if p.role == "suction"
-    ]  # fmt: skip
-    if not pumps or len(group) < 2:
-        return None
-    box = (
-        min(b.x - b.left for b in group) - 0.7, min(b.y - b.over for b in group) - 1.0,
-        max(b.x + b.w + b.lw for b in group) + 0.7,
-        max(b.y + b.deep for b in group) + 0.7,
-    )  # fmt: skip
-    inside = [
-        b for b in made.blocks
-        if b not in group and b.x - b.left - 0.6 < box[2] and box[0] < b.x + b.w + b.lw + 0.6
-        and b.y - b.over < box[3] and box[1] < b.y + b.deep
-    ]  # fmt: skip
-    return None if inside else box

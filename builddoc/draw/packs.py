@@ -1,0 +1,69 @@
+"""Chain lines round what is screwed together with a pump."""
+
+from __future__ import annotations
+
+from .. import kinds
+from ..circuit import Circuit
+from .graph import joined_directly
+from .labelling import Box
+from .scheme import Block, Key, Scheme
+
+
+def packs(made: Scheme, circuit: Circuit) -> list[Box]:
+    """Enclosures of what is screwed together round a pump, if nothing else stands inside."""
+    parent = {id(b): id(b) for b in made.blocks}
+
+    def find(x: int) -> int:
+        while parent[x] != x:
+            x = parent[x]
+        return x
+
+    for net in made.nets:
+        solid = {p.a for p in net.pieces} | {p.b for p in net.pieces}
+        direct = [p for p in net.pieces if joined_directly(circuit.lines[p.line])]
+        reach: dict[Key, Key] = {v: v for v in solid}
+
+        def root(v: Key, reach: dict[Key, Key] = reach) -> Key:
+            while reach[v] != v:
+                v = reach[v]
+            return v
+
+        for piece in direct:
+            reach[root(piece.a)] = root(piece.b)
+        first: dict[Key, Block] = {}
+        for t in net.terminals:
+            block = made.home[t]
+            other = first.setdefault(root(t), block)
+            parent[find(id(block))] = find(id(other))
+    groups: dict[int, list[Block]] = {}
+    for block in made.blocks:
+        groups.setdefault(find(id(block)), []).append(block)
+    found = []
+    for group in groups.values():
+        for top in range(max(b.row for b in group), -1, -1):
+            box = _pack(made, circuit, [b for b in group if b.row <= top])
+            if box:
+                found.append(box)
+                break
+    return found
+
+
+def _pack(made: Scheme, circuit: Circuit, group: list[Block]) -> Box | None:
+    """Rectangle round the blocks if there is a pump among them and nothing else stands inside."""
+    pumps = [
+        b for b in group for m in b.members if b.key[0] == "part"
+        for p in kinds.registry()[circuit.parts[m.part].kind].ports(circuit.parts[m.part].params) if p.role == "suction"
+    ]  # fmt: skip
+    if not pumps or len(group) < 2:
+        return None
+    box = (
+        min(b.x - b.left for b in group) - 0.7, min(b.y - b.over for b in group) - 1.0,
+        max(b.x + b.w + b.lw for b in group) + 0.7,
+        max(b.y + b.deep for b in group) + 0.7,
+    )  # fmt: skip
+    inside = [
+        b for b in made.blocks
+        if b not in group and b.x - b.left - 0.6 < box[2] and box[0] < b.x + b.w + b.lw + 0.6
+        and b.y - b.over < box[3] and box[1] < b.y + b.deep
+    ]  # fmt: skip
+    return None if inside else box
