@@ -80,7 +80,7 @@ def _header(sheet: Sheet, s: int, x: float, y: float, rows: tuple[str, ...]) -> 
     about = " · ".join(t for t in named if t) if sheet.whole else ""
     out = (
         f'<text x="{n(x)}" y="{n(y)}"><tspan class="bd-state">{_text(state.name)}{fault}</tspan>'
-        f'<tspan class="bd-kind" dx="12">{_text(about)}</tspan></text>'
+        + (f'<tspan class="bd-kind" dx="12">{_text(about)}</tspan></text>' if about else "</text>")
     )
     if rows:
         spans = (f'<tspan x="{n(x)}" dy="15">{_text(row)}</tspan>' for row in rows)

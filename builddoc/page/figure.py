@@ -15,6 +15,7 @@ from .rows import nowhere, rows_html
 
 if TYPE_CHECKING:
     from ..circuit import Circuit
+    from ..draw.detail import Detail
     from ..draw.svg import Drawing
     from ..report.model import Report, Table
 
@@ -71,9 +72,11 @@ def figure_html(
     faults: Collection[str] = (),
     key: str = "",
     ends: Mapping[str, Sequence[str]] | None = None,
+    details: bool = False,
 ) -> str:
     """The whole figure. panels: what stands for each state's drawing, in the order of report.states. faults: names of
-    the states that are faults. key: HTML that explains the drawings. ends: line -> parts that it joins."""
+    the states that are faults. key: HTML that explains the drawings. ends: line -> parts that it joins. details: some
+    panels have a detail picture for small screens."""
     from ..accepting import settled
     from ..cautions import split
     from ..report import SHORT_STATEMENT
@@ -91,6 +94,7 @@ def figure_html(
         failed=failed,
         faults=faults,
         key=key,
+        details=details,
         folded=FOLDED,
         shown=report.shown_state if report.shown_state in report.states else next(iter(report.states), ""),
         right=right,
@@ -135,11 +139,23 @@ def right_aligned(table: Table) -> list[bool]:
     return [i > 0 and c.numeric and not bar for i, (c, bar) in enumerate(zip(table.columns, barred, strict=True))]
 
 
-def panel_html(report: Report, state: str, drawing: Drawing | None, plain: Drawing | None = None) -> str:
+def panel_html(
+    report: Report, state: str, drawing: Drawing | None, plain: Drawing | None = None, detail: Detail | None = None
+) -> str:
     """One state's drawing with its text alternative and, if the state has no figures, the reason. plain: the same
-    circuit as a flow diagram, to be unfolded."""
+    circuit as a flow diagram, to be unfolded. detail: what stands for the drawing on small screens."""
     failure = next((f for f in report.failures if f.state == state), None)
     path = next((path for path in report.paths if path.state == state), None)
     top = max((step.before for step in path.steps), default=0.0) if path else 0.0
     said = list(zip(drawing.subjects, drawing.words, strict=True)) if drawing else []
-    return fill("panel.html", drawing=drawing, said=said, plain=plain, state=state, failure=failure, path=path, top=top)
+    return fill(
+        "panel.html", drawing=drawing, said=said, plain=plain, detail=detail,
+        left_out=_left_out(detail) if detail else "", state=state, failure=failure, path=path, top=top,
+    )  # fmt: skip
+
+
+def _left_out(detail: Detail) -> str:
+    """What a detail picture does not show."""
+    said = [f"{n} {word}{'' if n == 1 else 's'}" for n, word in ((detail.parts, "part"), (detail.lines, "line")) if n]
+    sections = f"; of stacked valves {' and '.join(detail.sections)}" if detail.sections else ""
+    return f"{' and '.join(said)}{sections}"

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from importlib.resources import files as package_files
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ..messages import Message, Place
 from .draft import (
@@ -27,6 +27,7 @@ from .draft import (
 
 if TYPE_CHECKING:
     from ..checks.base import Finding
+    from ..draw.detail import Detail
     from ..draw.engine import EngineName
     from ..draw.svg import Drawing
     from ..history.registry import Entry
@@ -197,11 +198,11 @@ def _draw_up(
 
     assert solved.report is not None
     report = merged_report(solved.report)
-    drawings, plain, key, trouble = _drawings(solved, options, engine_cache)
+    drawings, plain, details, key, trouble = _drawings(solved, options, engine_cache)
     messages = (*messages, *trouble)
     panels = tuple(
-        panel_html(report, state, drawing, other)
-        for state, drawing, other in zip(report.states, drawings, plain, strict=True)
+        panel_html(report, state, drawing, other, small)
+        for state, drawing, other, small in zip(report.states, drawings, plain, details, strict=True)
     )
     shown = report.states.index(report.shown_state) if report.shown_state in report.states else 0
     first = drawings[shown] if drawings else None
@@ -210,7 +211,8 @@ def _draw_up(
     faults = {state.name for state in solved.circuit.states.values() if state.fault} if solved.circuit else set()
     lines = solved.circuit.lines.values() if solved.circuit else ()
     ends = {line.name: [end.part or end.line for end in (line.start, line.end)] for line in lines}
-    html = figure_html(report, anchors, [panel_mark(i) for i in range(len(panels))], files, messages, faults, key, ends)
+    marks = [panel_mark(i) for i in range(len(panels))]
+    html = figure_html(report, anchors, marks, files, messages, faults, key, ends, any(details))
     return Draft(
         html=html,
         statement=_statement(),
@@ -225,18 +227,27 @@ def _draw_up(
     )
 
 
-def _drawings(
-    solved: Solved, options: Options, engine_cache: Path | None
-) -> tuple[list[Drawing | None], list[Drawing | None], str, tuple[Message, ...]]:
-    """One drawing per state, all in the same places; a second, plain one where both are asked for; the key to them as
-    HTML. The figures of a page do not depend on the drawing: without one the page says why and goes on."""
-    from ..draw import circuit_layout, circuit_legend, draw_circuit, draw_state, layout, legend
+class _Drawings(NamedTuple):
+    """One drawing per state, all in the same places; a second, plain one where both are asked for; a detail for small
+    screens where it is worth its place. key: to them, as HTML."""
+
+    circuit: list[Drawing | None]
+    plain: list[Drawing | None]
+    details: list[Detail | None]
+    key: str = ""
+    messages: tuple[Message, ...] = ()
+
+
+def _drawings(solved: Solved, options: Options, engine_cache: Path | None) -> _Drawings:
+    """The figures of a page do not depend on the drawing: without one the page says why and goes on."""
+    from ..draw import circuit_layout, circuit_legend, detail, draw_circuit, draw_state, layout, legend
     from ..draw.engine import DrawingError
 
     assert solved.circuit is not None and solved.case is not None and solved.report is not None
     circuit, results, findings = solved.circuit, solved.case.results, solved.report.findings
     count = len(solved.report.states)
     none: list[Drawing | None] = [None] * count
+    bare: list[Detail | None] = [None] * count
     engine, view = options.engine, circuit.show.view
     try:
         plain, key = none, ""
@@ -246,7 +257,7 @@ def _drawings(
             )
             plain, key = [draw_state(placed, index, f"{PREFIX}-plain") for index in range(count)], legend(placed)
         if view == "flow diagram":
-            return plain, none, key, ()
+            return _Drawings(plain, none, bare, key)
         sheet = circuit_layout(
             circuit, results, units=circuit.units, findings=findings, engine=engine, cache_dir=engine_cache
         )
@@ -254,9 +265,13 @@ def _drawings(
             Message("hint-unmet", f"a hint is left: {why}", circuit.show.hints[name].place, level="warning")
             for name, why in sheet.grid.unmet.items()
         )
-        return [draw_circuit(sheet, index, PREFIX) for index in range(count)], plain, circuit_legend(sheet), unmet
+        drawn = [draw_circuit(sheet, index, PREFIX) for index in range(count)]
+        small = [
+            detail(sheet, index, f"{PREFIX}-detail", engine=engine, cache_dir=engine_cache) for index in range(count)
+        ]
+        return _Drawings([*drawn], plain, small, circuit_legend(sheet), unmet)
     except DrawingError as error:
-        return none, none, "", tuple(replace(m, level="warning") for m in error.messages)
+        return _Drawings(none, none, bare, "", tuple(replace(m, level="warning") for m in error.messages))
 
 
 def accepted_words(f: Finding) -> str:

@@ -133,8 +133,8 @@
     return inside.length ? nameOf(inside[inside.length - 1]) : "";
   }
 
-  function listen(figure, frame) {
-    var drawing = frame.querySelector(".bd-drawing"), from = null, moved = false;
+  function listen(figure, drawing) {
+    var from = null, moved = false;
     drawing.addEventListener("pointermove", function (event) {
       if (from) {
         var dx = event.clientX - from.x, dy = event.clientY - from.y;
@@ -194,10 +194,25 @@
     tell(figure, frame, "");
   }
 
-  /* Scroll the drawing inside its box, not the page, to what was picked. */
+  /* The drawing that is seen: a small screen has a detail in the place of the whole one. */
+  function drawingOf(root) {
+    var both = all(root, ".bd-drawing");
+    return both.filter(function (drawing) { return drawing.offsetParent; })[0] || both[0];
+  }
+  function itemIn(box, name) {
+    return all(box, ITEMS).filter(function (one) { return nameOf(one) === name; })[0];
+  }
+
+  /* Scroll the drawing inside its box, not the page, to what was picked. What the detail leaves out brings the whole. */
   function bring(frame, name) {
-    var box = frame.querySelector(".bd-drawing");
-    var item = all(box, ITEMS).filter(function (one) { return nameOf(one) === name; })[0];
+    var box = drawingOf(frame), item = itemIn(box, name);
+    var full = frame.closest("figure.bd").querySelector(".bd-full");
+    if (!item && full && full.offsetParent && !full.checked) {
+      full.checked = true;
+      box = drawingOf(frame);
+      item = itemIn(box, name);
+      full.checked = Boolean(item);
+    }
     if (!item) return null;
     var at = item.getBoundingClientRect(), view = box.getBoundingClientRect();
     if (at.left < view.left || at.right > view.right) box.scrollLeft += (at.left + at.right - view.left - view.right) / 2;
@@ -321,7 +336,7 @@
       button.type = "button";
       button.addEventListener("click", function () { enlarge(figure, frame); });
       frame.prepend(button);
-      listen(figure, frame);
+      all(frame, ".bd-drawing").forEach(function (drawing) { listen(figure, drawing); });
       addList(figure, frame);
     });
     figure.addEventListener("click", function (event) { followed(figure, event); });
@@ -333,6 +348,9 @@
       if (!row || event.pointerType !== "mouse" || (pick && (pick.fixed || pick.name === row.dataset.bd))) return;
       show(figure, row.dataset.bd, false);
     });
+    all(figure, ".bd-full").forEach(function (full) {
+      full.addEventListener("change", function () { changed(figure, choices(figure)[shown(figure)]); });
+    });
     choices(figure).forEach(function (choice) {
       choice.addEventListener("change", function () { changed(figure, choice); });
       if (choice.checked) centre(choice);
@@ -341,7 +359,7 @@
 
   /* A drawing wider than the page is shown from its worst finding in that state, not from its left edge. */
   function centre(choice) {
-    var panel = panelOf(choice), box = panel && panel.querySelector(".bd-drawing");
+    var panel = panelOf(choice), box = panel && drawingOf(panel);
     var mark = box && box.querySelector(".bd-mark:not(.bd-elsewhere)");
     ["bd-notice", "bd-caution", "bd-warning", "bd-danger"].forEach(function (signal) {
       mark = (box && box.querySelector(".bd-mark." + signal + ":not(.bd-elsewhere)")) || mark;
