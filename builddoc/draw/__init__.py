@@ -9,7 +9,7 @@ drawing.css in this folder holds all colours; `circuit_legend` and `legend` expl
 """
 
 from .circuit_svg import draw_circuit
-from .detail import Detail, detail
+from .details import Detail, detail
 from .explain import circuit_legend, legend
 from .flow import Drawing, FlowLayout, draw_state, flow_diagram, layout
 from .sheet import Sheet, circuit_layout

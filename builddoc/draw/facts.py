@@ -50,12 +50,11 @@ def _passages(part: Part, results: Results, found: list[set[str]]) -> None:
         if branch.part != part.name or branch.leak:
             continue
         spool, _, way = branch.role.rpartition(": ")
-        if spool and spool not in names:  # of a section that is not drawn
-            continue
+        shown = not spool or spool in names
         for s in range(results.size):
             q = results.q[s, k]
             if results.solved[s] and q == q and abs(q) > least[s]:
-                found[s] |= _carrying(params, names, spool, way)
+                found[s] |= _carrying(params, names, spool, way) if shown else _beyond(params, way)
 
 
 def _carrying(params: Any, names: list[str], spool: str, way: str) -> set[str]:
@@ -81,6 +80,11 @@ def _carrying(params: Any, names: list[str], spool: str, way: str) -> set[str]:
     if way.startswith("make-up to "):
         return {f"{way[-1]} {spool} make-up"}
     return set()
+
+
+def _beyond(params: Any, way: str) -> set[str]:
+    """Facts of a passage in a section that is not drawn: what passes it leaves the valve by the same port."""
+    return {"T"} if way.endswith(" to T") or (way == "centre" and not params.power_beyond) else set()
 
 
 def _largest(results: Results, s: int) -> float:

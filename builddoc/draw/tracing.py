@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from .channels import Spot
 from .figures import UNKNOWN, Figures
@@ -66,12 +67,25 @@ def trace(net: Net, edges: Sequence[Edge], places: dict[Key, Spot], figures: Fig
     wanted = _piece_masks(net)
     entries = entries_of(net, figures, states)
     groups: dict[tuple[str, int, bool], list[tuple[Edge, int]]] = {}
+    paths: dict[int, list[Edge]] = {}
     for a, b in edges:
-        edge, mask = (a, b), below[a] & below[b]  # one of the two lies beyond the other
-        if mask in (0, everything):
+        mask = below[a] & below[b]  # one of the two lies beyond the other
+        if mask not in (0, everything):
+            paths.setdefault(mask, []).append((a, b))
+    between: dict[str, Spot] = {}
+    for mask, path in paths.items():
+        exact = [piece for piece, other in wanted if other == mask]
+        telling = [piece for piece in exact if not figures.lines[piece.line].direct] or exact[:1]
+        if not telling:
+            piece = _likest(mask, everything, wanted)
+            groups.setdefault((piece.line, piece.number, False), []).extend((edge, mask) for edge in path)
             continue
-        piece, exact = _match(mask, everything, wanted)
-        groups.setdefault((piece.line, piece.number, exact), []).append((edge, mask))
+        parts = _shared(path, len(telling), below) if len(telling) > 1 else [path]
+        for piece, part in zip(telling, parts, strict=True):
+            groups.setdefault((piece.line, piece.number, True), []).extend((edge, mask) for edge in part)
+        for one, other in pairwise(zip(telling, parts, strict=True)):
+            common = {one[0].a, one[0].b} & {other[0].a, other[0].b}
+            between |= {v[1]: other[1][0][0] for v in common if v[0] == "joint"}
     stretches = []
     for (line, number, exact), items in groups.items():
         if exact:
@@ -85,7 +99,8 @@ def trace(net: Net, edges: Sequence[Edge], places: dict[Key, Spot], figures: Fig
             stretches.append(Stretch(line, number, _merged(some), _sums(net, mask, entries, states)))
     degree = Counter(p for e in edges for p in e)
     joints = [p for p, d in degree.items() if d > 2]
-    return Trace(stretches, joints, _tees(net, joints, near, below, everything), entries)
+    tees = _tees(net, joints, near, below, everything) | between
+    return Trace(stretches, [*joints, *between.values()], tees, entries)
 
 
 def _masks(root: Spot, near: dict[Spot, list[Spot]], here: dict[Spot, int]) -> dict[Spot, int]:
@@ -128,15 +143,39 @@ def _piece_masks(net: Net) -> list[tuple[Piece, int]]:
     return found[::-1]
 
 
-def _match(mask: int, everything: int, wanted: list[tuple[Piece, int]]) -> tuple[Piece, bool]:
+def _shared(path: list[Edge], count: int, order: dict[Spot, int]) -> list[list[Edge]]:
+    """A way without a branch cut into stretches of one length, for lines that follow each other: the first one is the
+    nearest to the root. order: all points, those nearer to the root first. Every edge leads away from the root."""
+    rank = {spot: n for n, spot in enumerate(order)}
+    path = sorted(((a, b) if rank[a] < rank[b] else (b, a) for a, b in path), key=lambda edge: rank[edge[0]])
+    each = sum(_length(edge) for edge in path) / count
+    out: list[list[Edge]] = [[]]
+    room = each
+    for a, b in path:
+        while len(out) < count and _length((a, b)) > room + 1e-9:
+            share = room / _length((a, b))
+            cut = (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
+            if room > 1e-9:
+                out[-1].append((a, cut))
+            out.append([])
+            a, room = cut, each
+        out[-1].append((a, b))
+        room -= _length((a, b))
+    return out
+
+
+def _length(edge: Edge) -> float:
+    (x1, y1), (x2, y2) = edge
+    return abs(x1 - x2) + abs(y1 - y2)
+
+
+def _likest(mask: int, everything: int, wanted: list[tuple[Piece, int]]) -> Piece:
     best, score = wanted[0][0], -1
     for piece, other in wanted:
-        if other == mask:
-            return piece, True
         same = (~(mask ^ other) & everything).bit_count()
         if max(same, everything.bit_count() - same) > score:
             best, score = piece, max(same, everything.bit_count() - same)
-    return best, False
+    return best
 
 
 def _sums(net: Net, mask: int, entries: dict[Key, list[int]], states: int) -> list[int]:

@@ -15,7 +15,7 @@ from .rows import nowhere, rows_html
 
 if TYPE_CHECKING:
     from ..circuit import Circuit
-    from ..draw.detail import Detail
+    from ..draw.details import Detail
     from ..draw.svg import Drawing
     from ..report.model import Report, Table
 

@@ -27,7 +27,7 @@ from .draft import (
 
 if TYPE_CHECKING:
     from ..checks.base import Finding
-    from ..draw.detail import Detail
+    from ..draw.details import Detail
     from ..draw.engine import EngineName
     from ..draw.svg import Drawing
     from ..history.registry import Entry

@@ -71,7 +71,7 @@ def test_instant_navigation_prepares_the_next_page(visit: Any, address: str) -> 
     seen.page.locator("article a", has_text="Shop press").first.click()
     seen.page.wait_for_selector("figure.bd[data-bd-ready]")
     seen.page.locator(".bd-enlarge:visible").click()
-    assert seen.page.locator("dialog.bd-dialog svg").is_visible() and seen.errors == []
+    assert seen.page.locator("dialog.bd-dialog .bd-whole svg").is_visible() and seen.errors == []
     seen.page.locator(".bd-close").click()
     assert seen.page.locator(".bd-drawing svg.bd-flow:visible").count() == 1
 

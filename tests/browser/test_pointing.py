@@ -8,7 +8,7 @@ import pytest
 
 pytestmark = pytest.mark.browser
 PRESS = "shop-press/rebuilt/"
-LABEL = ".bd-states .bd-frame:visible text.bd-lab[data-bd-line='{}']"
+LABEL = ".bd-states .bd-drawing:visible text.bd-lab[data-bd-line='{}']"
 
 
 def said(page: Any) -> str:
@@ -46,10 +46,10 @@ def test_hover_tells_the_figures_of_the_state_shown(visit: Any, address: str) ->
 def test_beside_a_thin_line_and_inside_a_symbol_count_too(visit: Any, address: str) -> None:
     page = visit(address + PRESS).page
     page.locator(".bd-frame:visible").first.scroll_into_view_if_needed()
-    box = page.locator(".bd-states .bd-frame:visible g.bd-line[data-bd-line='ram up'] path").last.bounding_box()
+    box = page.locator(".bd-states .bd-drawing:visible g.bd-line[data-bd-line='ram up'] path").last.bounding_box()
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2 + 5)
     assert "‘ram up’" in said(page)
-    box = page.locator(".bd-states .bd-frame:visible g.bd-sym[data-bd-part='rod gauge'] path").first.bounding_box()
+    box = page.locator(".bd-states .bd-drawing:visible g.bd-sym[data-bd-part='rod gauge'] path").first.bounding_box()
     page.mouse.move(box["x"] + box["width"] / 4, box["y"] + box["height"] / 2)
     assert said(page).startswith("rod gauge")
 

@@ -60,7 +60,7 @@ def test_wish_2_zoom_and_pan(visit: Any, address: str) -> None:
     frame(page).scroll_into_view_if_needed()
     before = page.evaluate("[document.documentElement.scrollHeight, scrollY]")
     page.locator(".bd-enlarge:visible").first.click()
-    box = page.locator("dialog .bd-drawing")
+    box = page.locator("dialog .bd-drawing:visible")
     svg = box.locator("svg")
     wide = svg.bounding_box()["width"]
     for _ in range(3):
@@ -79,7 +79,7 @@ def test_wish_2_zoom_and_pan(visit: Any, address: str) -> None:
     assert box.evaluate(place) == pytest.approx([start[0] + 80, start[1] + 50], abs=2)
     page.keyboard.press("Escape")
     page.wait_for_selector("dialog", state="detached")
-    assert frame(page).locator("svg.bd-flow").is_visible()
+    assert frame(page).locator("svg.bd-flow:visible").count() == 1
     # The page behind has not moved, and the key that opened the view has the focus again.
     assert page.evaluate("[document.documentElement.scrollHeight, scrollY]") == before
     assert page.evaluate("document.activeElement.classList[0]") == "bd-enlarge"

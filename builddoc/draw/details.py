@@ -36,9 +36,11 @@ Vertex = tuple[str, ...]
 
 @dataclass(frozen=True, slots=True)
 class Detail:
-    """drawing: of what is kept. parts, lines: how many are left out. sections: `a, b of valve`, left out of stacks."""
+    """drawing: of what is kept, placed as in sheet. parts, lines: how many are left out. sections: `a, b of valve`,
+    left out of stacks."""
 
     drawing: Drawing
+    sheet: Sheet
     parts: int
     lines: int
     sections: tuple[str, ...]
@@ -66,7 +68,7 @@ def detail(
         return None
     lines = {run.line for run in sheet.picture.runs} - {run.line for run in kept.runs}
     parts = [name for name in sheet.picture.parts if name not in kept.parts]
-    return Detail(draw_circuit(small, s, prefix), len(parts), len(lines), sections)
+    return Detail(draw_circuit(small, s, prefix), small, len(parts), len(lines), sections)
 
 
 class _Kept:
@@ -209,7 +211,7 @@ def _only(figures: Figures, s: int) -> Figures:
     lines = {
         name: LineFigures(
             line.direct, line.sense, [rows if t == s else [()] * len(rows) for t, rows in enumerate(line.rows)],
-            line.step, line.note, line.blocked,
+            [step if t == s else "" for t, step in enumerate(line.step)], line.note, line.blocked,
         )
         for name, line in figures.lines.items()
     }  # fmt: skip

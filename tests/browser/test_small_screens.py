@@ -1,0 +1,121 @@
+"""Small screens and paper: the detail picture of what carries oil stands in the place of the whole drawing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+pytestmark = pytest.mark.browser
+MILL, PRESS, TRAILER = "bandsaw-mill-as-first-built/", "shop-press/rebuilt/", "tipping-trailer/rebuilt/"
+LEAST = 8.0  # px, letters of a drawing on a phone
+
+
+def choose(page: Any, state: str) -> None:
+    page.locator(".bd-states > label", has_text=state).first.click()
+
+
+def shown(page: Any) -> Any:
+    """Drawings of the figure's states that are seen."""
+    return page.locator(".bd-states .bd-drawing:visible")
+
+
+def letters(page: Any) -> float:
+    """Height in px of the letters of the drawing that is seen."""
+    return float(
+        shown(page).locator("text").first.evaluate(
+            "e => 11 * e.ownerSVGElement.getBoundingClientRect().width / e.ownerSVGElement.width.baseVal.value"
+        )
+    )
+
+
+def fits(page: Any) -> bool:
+    return bool(shown(page).evaluate("e => e.scrollWidth <= e.clientWidth"))
+
+
+def names(drawing: Any, kind: str) -> set[str]:
+    every = f"e => [...e.querySelectorAll('[data-bd-{kind}]')].map(x => x.dataset.bd{kind.title()})"
+    return set(drawing.evaluate(every))
+
+
+def test_a_phone_gets_what_carries_oil_without_scrolling_sideways(visit: Any, address: str) -> None:
+    page = visit(address + MILL, width=390).page
+    for state in ("idling", "lifting", "clamping", "clamp at its stop", "head up", "turning", "feeding"):
+        choose(page, state)
+        assert shown(page).count() == 1 and "what carries oil" in shown(page).get_attribute("aria-label")
+        assert fits(page) and letters(page) >= LEAST, state
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    # `clamp at its stop`: the clamp stands under pressure and the pump goes over the relief; nothing else has a part.
+    choose(page, "clamp at its stop")
+    found = names(shown(page), "part")
+    assert {"pump", "main relief", "bank", "clamp ram"} <= found
+    assert not {"left lifter", "head ram", "turner motor", "deck valve"} & found
+
+
+def test_figures_and_marks_are_those_of_the_whole_drawing(visit: Any, address: str) -> None:
+    page = visit(address + MILL, width=390).page
+    choose(page, "lifting")
+    detail, whole = shown(page), page.locator(".bd-panel:has(.bd-drawing:visible) .bd-whole")
+    for kind in ("part", "line"):
+        assert names(detail, kind) < names(whole, kind)
+    marks = "e => [...e.querySelectorAll('.bd-mark')].map(m => [m.dataset.bdAt, m.dataset.bdFindings, m.textContent])"
+    there = [[at, numbers] for at, numbers, _ in whole.evaluate(marks)]
+    assert detail.evaluate(marks) and all([at, numbers] in there for at, numbers, _ in detail.evaluate(marks))
+    # The pump's line: 22.3 L/min, as the table and the whole drawing say.
+    for drawing in (detail, whole):
+        assert "22.3 L/min" in drawing.locator("text.bd-lab[data-bd-line='feed']").first.text_content()
+
+
+def test_the_whole_drawing_is_one_box_away_without_a_script(visit: Any, address: str) -> None:
+    page = visit(address + PRESS, width=390, script=False).page
+    assert shown(page).count() == 1 and "what carries oil" in shown(page).get_attribute("aria-label")
+    assert "Left out" in page.locator(".bd-left-out:visible").inner_text()
+    page.get_by_label("Show the whole drawing").check()
+    choose(page, "ram up")  # in every state
+    assert shown(page).count() == 1 and shown(page).get_attribute("aria-label") == "Drawing, ram up"
+    assert page.locator(".bd-left-out:visible").count() == 0
+
+
+def test_a_tap_tells_the_figures_and_what_is_left_out_brings_the_whole(visit: Any, address: str) -> None:
+    page = visit(address + PRESS, width=390).page
+    choose(page, "work gives no more")
+    shown(page).locator("text.bd-lab[data-bd-line='pack hose'] tspan").first.click()
+    assert "‘pack hose’" in page.locator(".bd-said:visible").inner_text()
+    assert page.locator(".bd-detail:visible .bd-picked").count() > 0
+    whole = page.locator(".bd-panel:has(.bd-drawing:visible) .bd-whole")
+    left = sorted(names(whole, "line") - names(shown(page), "line"))
+    page.locator(".bd-frame:visible select").select_option(left[0])
+    assert page.get_by_label("Show the whole drawing").is_checked()
+    assert page.locator(".bd-whole:visible .bd-picked").count() > 0
+
+
+def test_wide_screens_and_paper_have_the_whole_one_only(visit: Any, address: str) -> None:
+    page = visit(address + PRESS).page
+    assert page.locator(".bd-detail:visible, .bd-full:visible").count() == 0 and shown(page).count() == 1
+    page.set_viewport_size({"width": 390, "height": 800})
+    page.emulate_media(media="print")
+    assert page.locator(".bd-detail:visible, .bd-full:visible, .bd-left-out:visible").count() == 0
+    assert shown(page).count() == 1
+
+
+def test_where_the_whole_one_fits_there_is_no_other(visit: Any, address: str) -> None:
+    page = visit(address + TRAILER, width=390).page
+    assert page.locator(".bd-detail, .bd-full").count() == 0 and fits(page) and letters(page) >= LEAST
+
+
+def test_readings_are_told_in_lines(visit: Any, address: str) -> None:
+    page = visit(address + "bandsaw-mill/measured/", width=390).page
+    table = page.locator(".bd-measured").first
+    assert table.evaluate("e => e.parentNode.scrollWidth <= e.parentNode.clientWidth")
+    cell = table.locator("td[data-bd-of='Measured']").first
+    assert "Measured" in cell.evaluate("e => getComputedStyle(e, '::before').content")
+    assert cell.bounding_box()["y"] > table.locator("th").nth(7).bounding_box()["y"]
+
+
+def test_the_name_of_a_row_stays_in_sight(visit: Any, address: str) -> None:
+    page = visit(address + PRESS, width=390).page
+    box = page.locator("section[id$='-1-lines'] .bd-scroll")
+    name = box.locator("tbody th").first
+    before = name.bounding_box()["x"]
+    box.evaluate("e => { e.scrollLeft = 200 }")
+    assert box.evaluate("e => e.scrollLeft") > 100 and name.bounding_box()["x"] == pytest.approx(before, abs=1)
