@@ -74,8 +74,8 @@ def trace(net: Net, edges: Sequence[Edge], places: dict[Key, Spot], figures: Fig
             paths.setdefault(mask, []).append((a, b))
     between: dict[str, Spot] = {}
     for mask, path in paths.items():
-        exact = [piece for piece, other in wanted if other == mask]
-        telling = [piece for piece in exact if not figures.lines[piece.line].direct] or exact[:1]
+        same = [piece for piece, other in wanted if other == mask]
+        telling = [piece for piece in same if not figures.lines[piece.line].direct] or same[:1]
         if not telling:
             piece = _likest(mask, everything, wanted)
             groups.setdefault((piece.line, piece.number, False), []).extend((edge, mask) for edge in path)
