@@ -29,7 +29,7 @@ def convert(text: str, entry: dict[str, object] = FENCE) -> str:
 def test_three_lines_of_python() -> None:
     page = builddoc.render(GOOD)
     assert page.html.startswith("<div") and page.ok and page.ids and "circuit.yml" in page.files
-    assert page.html.count('class="bd-drawing"') == 2
+    assert page.html.count('class="bd-drawing bd-whole"') == 2
     assert "http" not in re.sub(r"http(:|%3A)//www\.w3\.org", "", page.html)
 
 

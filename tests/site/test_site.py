@@ -20,7 +20,7 @@ def test_good_page_passes_strict_and_has_everything(tmp_path: Path) -> None:
     site = make_site(tmp_path, {"index.md": "# Home\n", "clamp.md": PAGE}, strict=True)
     assert (site.aborted, site.warnings) == (False, [])
     html = site.read("clamp/index.html")
-    assert html.count('<figure class="bd"') == 1 and html.count('class="bd-drawing"') == 2
+    assert html.count('<figure class="bd"') == 1 and html.count('class="bd-drawing bd-whole"') == 2
     assert "not a promise that anything is safe" in html
     assert "DANGER" in html or "WARNING" in html
     assert "<!--builddoc" not in html and not [c for c in html if "\ue000" <= c <= "\ue003"]
@@ -191,7 +191,7 @@ def test_second_build_takes_the_cache_and_gives_the_same(tmp_path: Path, monkeyp
 def test_other_themes(tmp_path: Path, theme: str) -> None:
     site = make_site(tmp_path, {"index.md": PAGE}, strict=True, theme={"name": theme})
     html = site.read("index.html")
-    assert site.warnings == [] and html.count('class="bd-drawing"') == 2 and "builddoc." in html
+    assert site.warnings == [] and html.count('class="bd-drawing bd-whole"') == 2 and "builddoc." in html
 
 
 def test_reference_page(tmp_path: Path) -> None:

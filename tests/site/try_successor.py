@@ -35,7 +35,7 @@ def main() -> int:
         (folder / "mkdocs.yml").write_text(CONFIG, "utf-8")
         done = subprocess.run([Path(sys.executable).parent / "zensical", "build"], cwd=folder, timeout=120)
         html = (folder / "site" / "index.html").read_text("utf-8")
-        drawings = html.count('class="bd-drawing"')
+        drawings = html.count('class="bd-drawing bd-whole"')
         print(f"exit code {done.returncode}, {drawings} drawings")
         return 0 if done.returncode == 0 and drawings == 2 else 1
 
