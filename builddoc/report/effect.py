@@ -5,12 +5,11 @@ from __future__ import annotations
 from .. import kinds
 from ..checks.base import Case, once
 from ..checks.words import listed
-from ..effects import Effects, Share
+from ..effects import VAPOUR, Effects, Share
 from ..network import RESERVOIR
 
 _COUNTS = 0.2  # share of a pressure from which an effect is named beside the largest; ours
 _MORE = 1.05  # gain from which a pressure counts as intensified; ours
-_VAPOUR = -0.85e5  # Pa; just above the solver's lowest pressure
 _WHOLE = 0.95  # share of a little more oil below which a relief is not the only one that lets it go; ours
 _NO_PRESSURE = 100.0  # Pa; below this nothing needs a cause; ours
 
@@ -28,7 +27,7 @@ def effect(case: Case, node: int, s: int) -> str:
     if node == RESERVOIR or abs(low) < _NO_PRESSURE:
         return "the reservoir"
     trapped = node in case.solution.states[s].ranges
-    if low <= _VAPOUR:
+    if low <= VAPOUR:
         return "the vapour limit: oil is missing" if node in case.solution.states[s].void else "oil shut in"
     shares = _effects(case).shares(node, s)
     if not shares:
