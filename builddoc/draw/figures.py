@@ -267,6 +267,8 @@ class _Writer:
             if value in (orders.SHUT, orders.OPEN):
                 return ["open" if value == orders.OPEN else "shut"]
             return ["partly open" if self.failures[s] else f"{self.show(value, 'share')} open"]
+        if control.said is not None and control.parse is not orders.clogging and not self.failures[s]:
+            return [f"{'' if control.name == 'position' else control.name + ' '}{control.said(value)}"]
         if control.parse is orders.clogging and value > 0:
             if value == 1.0:
                 return ["blocked"]

@@ -119,7 +119,7 @@ class Control:
 
     parse: text (or what YAML gave) -> value; raises ValueError with a sentence for the writer. default: value when the
     state says nothing. faults: orders that are tried without being asked. lever: a hand may shift it together with
-    another lever.
+    another lever. said: value -> text, for values that are neither words, spool positions nor shares of an opening.
     """
 
     name: str
@@ -128,6 +128,7 @@ class Control:
     doc: str = ""
     faults: tuple[Fault, ...] = ()
     lever: bool = False
+    said: Callable[[Any], str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
