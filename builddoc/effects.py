@@ -6,11 +6,11 @@ reservoir. For any such small flow that balances at every node, the principle of
     p u = sum over passages (p_i - p_j) dq + sum over actuators (sum k p) dv
 
 so every pressure is a sum of shares, each with a name. The small flow is taken as the one that the circuit itself would
-let through: passages by their slope, shut passages and standing rods not at all. A void gives way. Where a valve
-regulates, the flow is taken as acting on what it measures, whatever passes through it: from the one to the other of
-two pressures that it holds apart (reducing, sequence, metering with its compensator), or at each pressure on its poppet
-by its area (counterbalance). So the pressure is told from the valve's setting. Textbook mechanics; the choice of the
-small flow is ours.
+let through: passages by their slope, shut passages and standing rods not at all. Oil shut in that may be a void gives
+way. Where a valve regulates, the flow is taken as acting on what it measures, whatever passes through it: from the one
+to the other of two pressures that it holds apart (reducing, sequence, metering with its compensator), or at every
+pressure on its poppet by its area (counterbalance). So the pressure is told from the valve's setting. Textbook mechanics; the
+choice of the small flow is ours.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ _TOUCHING = 1e-3  # share of the highest pressure within which a check valve tha
 _TOLD = 0.01  # share of a pressure below which an effect is not told; ours
 _STARTS = 1e-3  # opening, and what is left to full opening, within which a spool counts as at its end
 _LEAST = 1e4  # Pa; what counts as pressure in the scales below
-_KINK, _NOTHING = 1e-6, 1e-10  # conductance of a check at its kink, and of everything, as share of an open passage's
+_KINK, _NOTHING = 1e-5, 1e-10  # conductance of a check at its kink, and of everything, as share of an open passage's
 _WIDEST = 1e3  # conductance of the widest passage, likewise; the shares add up for any split of the small flow
 VAPOUR = -0.85e5  # Pa; just above the solver's lowest pressure
 
@@ -39,8 +39,8 @@ VAPOUR = -0.85e5  # Pa; just above the solver's lowest pressure
 @dataclass(frozen=True, slots=True)
 class Share:
     """Part of a pressure. sort: "relief", "load", "slip" (leakage inside a pump), "setting" (what a valve holds against
-    its spring), "void" (oil is missing somewhere) or "loss". name: of the part, line or tie. value: Pa. gain: m3 that
-    pass per m3 put in (a relief behind a cylinder: its area ratio). through: what makes the gain."""
+    its spring), "void" (what is shut in beside it may be empty) or "loss". name: of the part, line or tie. value: Pa.
+    gain: m3 that pass per m3 put in (a relief behind a cylinder: its area ratio). through: what makes the gain."""
 
     sort: str
     name: str
@@ -103,7 +103,7 @@ class _Field:
             c for c, regulates, pair in zip(net.pilots, works, held, strict=True) if regulates and pair is None
         ]
         balanced = [*(a.k for a in self.rods), *(c.z for c in self.poppets)]
-        self.void = self.p <= VAPOUR
+        self.void = np.array([k in state.ranges for k in range(len(net.nodes))]) & (self.p <= VAPOUR)
         n, m = len(net.nodes), len(balanced)
         matrix = np.zeros((n + m, n + m))
         for rows, columns in ((self.i, self.i), (self.j, self.j)):

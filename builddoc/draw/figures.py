@@ -302,7 +302,7 @@ class _Writer:
             for s in self.states:
                 if self.failures[s] or np.isnan(motion.speed[s]):
                     continue
-                v, effort = float(motion.speed[s]), float(motion.effort[s])
+                v, effort = float(motion.speed[s]), float(motion.given[s])
                 if abs(v) <= max(1e-4 * fastest, 1e-9):
                     at_stop = stops[s] if stops[s] in ("extended", "retracted") else ""
                     rows[s].append(f"at its stop, {at_stop}" if at_stop else "stands")

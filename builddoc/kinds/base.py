@@ -165,6 +165,16 @@ class Motion:
     output: Array | None = None
     notes: tuple[str, ...] = ()
 
+    @property
+    def given(self) -> Array:
+        """N or N m (S,) at the load while it moves, losses taken off; at rest what the oil delivers: how much of it
+        friction keeps is open."""
+        if self.output is None:
+            return self.effort
+        moves = np.nan_to_num(self.output) != 0
+        found: Array = np.where(moves, self.output / np.where(moves, self.speed, 1.0), self.effort)
+        return found
+
 
 @dataclass(frozen=True, slots=True)
 class ShaftDemand:

@@ -33,7 +33,7 @@ def effect(case: Case, node: int, s: int) -> str:
     if not shares:
         return "oil shut in" if trapped else "not worked out"
     if low < 0:
-        return _drawn(shares)
+        return "oil shut in" if trapped else _drawn(shares)
     return _pushed(case, shares, low)
 
 
@@ -46,7 +46,10 @@ def _drawn(shares: list[Share]) -> str:
 
 
 def _pushed(case: Case, shares: list[Share], p: float) -> str:
-    named = [share for share in shares if share.value >= _COUNTS * p and share.sort != "loss"]
+    others = [share for share in shares if share.sort != "loss"]
+    # Upstream of a low pressure reliefs, loads and leaks may balance each other: then losses alone make it.
+    cancel = abs(sum(share.value for share in others)) < _COUNTS * p
+    named = [] if cancel else [share for share in others if share.value >= _COUNTS * p]
     losses = [share for share in shares if share.sort == "loss" and share.value > 0]
     lost = sum(share.value for share in losses)
     said = [_said(case, share) for share in named[:3]]
@@ -63,12 +66,13 @@ def _pushed(case: Case, shares: list[Share], p: float) -> str:
 def _said(case: Case, share: Share) -> str:
     if share.sort == "load":
         return f"load on {share.name}"
-    if share.sort == "setting":
-        return f"setting of {share.name}"
     if share.sort == "slip":
         return f"{share.name} stalled against its own leakage"
     kind = kinds.registry()[case.circuit.parts[share.name].kind]
-    text = f"{share.name}, open" if "relief" in kind.name else f"relief of {share.name}, open"
-    if share.gain >= _MORE and share.through:
-        text += f", times {share.gain:.2f} by intensification in {share.through}"
+    if share.sort == "setting":
+        text = f"setting of {share.name}"
+    else:
+        text = f"{share.name}, open" if "relief" in kind.name else f"relief of {share.name}, open"
+    if abs(share.gain) >= _MORE and share.through:
+        text += f", times {abs(share.gain):.2f} by intensification in {share.through}"
     return text

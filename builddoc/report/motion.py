@@ -45,7 +45,7 @@ def _table(case: Case, kind: str, key: str, title: str, dimensions: tuple[str, s
         return None
     speed = Scale(u, dimensions[0], [float(abs(v)) for _, m in own for v in m.speed])
     bounds = [b for name, _ in own for s in range(r.size) if r.solved[s] for b in _bounds(case, name, s)]
-    efforts = [float(abs(v)) for _, m in own for v in m.effort]
+    efforts = [float(abs(v)) for _, m in own for v in m.given]
     effort = Scale(u, dimensions[1], [*efforts, *bounds])
     output = Scale(u, "power", [float(abs(v)) for _, m in own if m.output is not None for v in m.output])
     time = Scale(u, "time", [float(t) for _, m in own if m.stroke_time is not None for t in m.stroke_time])
@@ -57,7 +57,7 @@ def _table(case: Case, kind: str, key: str, title: str, dimensions: tuple[str, s
                 blank = words(DASH, flag="failed")
                 rows.append((*head, words("no figures", flag="failed"), *(blank,) * (4 if kind == "rod" else 3)))
                 continue
-            v, force = float(m.speed[s]), float(m.effort[s])
+            v, force = float(m.speed[s]), float(m.given[s])
             stands = math.isfinite(v) and abs(v) <= STANDS
             power = float(m.output[s]) if m.output is not None else math.nan
             row = [
@@ -78,10 +78,12 @@ def _table(case: Case, kind: str, key: str, title: str, dimensions: tuple[str, s
     if kind == "rod":
         columns.append(time.column("Full stroke in"))
     caption = (
-        "Force and speed count positive when extending; a negative power is taken from the load"
-        if kind == "rod"
-        else "Torque and speed count positive from port A to port B; a negative power is taken from the load"
-    )
+        "Force and speed count positive when extending" if kind == "rod"
+        else "Torque and speed count positive from port A to port B"
+    ) + (
+        "; a negative power is taken from the load. While it moves, what reaches the load; at rest what the oil gives, "
+        "friction left out"
+    )  # fmt: skip
     return Table(key, title, caption, tuple(columns), tuple(rows))
 
 
