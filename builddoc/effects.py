@@ -9,8 +9,8 @@ so every pressure is a sum of shares, each with a name. The small flow is taken 
 let through: passages by their slope, shut passages and standing rods not at all. Oil shut in that may be a void gives
 way. Where a valve regulates, the flow is taken as acting on what it measures, whatever passes through it: from the one
 to the other of two pressures that it holds apart (reducing, sequence, metering with its compensator), or at every
-pressure on its poppet by its area (counterbalance). So the pressure is told from the valve's setting. Textbook mechanics; the
-choice of the small flow is ours.
+pressure on its poppet by its area (counterbalance). So the pressure is told from the valve's setting. Textbook
+mechanics; the choice of the small flow is ours.
 """
 
 from __future__ import annotations
