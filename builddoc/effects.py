@@ -29,6 +29,7 @@ from .solution import Verdict
 _STILL = 1e-6  # share of the largest flow below which nothing passes; ours
 _TOUCHING = 1e-3  # share of the highest pressure within which a check valve that lets nothing through is at its kink
 _TOLD = 0.01  # share of a pressure below which an effect is not told; ours
+_SEEPS = 0.02  # share of the small flow below which its way is not told: on that way gains and losses cancel; ours
 _STARTS = 1e-3  # opening, and what is left to full opening, within which a spool counts as at its end
 _LEAST = 1e4  # Pa; what counts as pressure in the scales below
 _KINK, _NOTHING = 1e-5, 1e-10  # conductance of a check at its kink, and of everything, as share of an open passage's
@@ -182,13 +183,13 @@ class _Field:
             return []
         moved = np.abs(self.ways[len(self.p) : len(self.p) + len(self.rods), node])
         through = self.rods[int(np.argmax(moved))].part if moved.size else ""
-        told = np.flatnonzero(np.abs(values) > _TOLD * abs(self.p[node]))
+        told = np.flatnonzero((np.abs(values) > _TOLD * abs(self.p[node])) & (self.volumes[:, node] > _SEEPS))
         gains = self.gains[:, node]
         shares = [Share(*self.keys[k], float(values[k]), float(gains[k]), through) for k in told]
         return sorted(shares, key=lambda share: -share.value)
 
     def _tables(self, named: list[tuple[str, str]]) -> None:
-        """values, gains: share and gain of every key at every node."""
+        """values, gains, volumes: share, gain and volume that passes or is displaced, of every key at every node."""
         dq = self.g[:, None] * (self.ways[self.i] - self.ways[self.j])
         loads: list[tuple[tuple[str, str], float, int]] = []
         for k, a in enumerate(self.rods, len(self.p)):
@@ -203,9 +204,13 @@ class _Field:
         member = np.zeros((len(self.keys), len(named)))  # a product is many times faster than adding row by row
         member[[at[key] for key in named], np.arange(len(named))] = 1.0
         self.gains = member @ dq
+        self.volumes = np.zeros(self.gains.shape)
+        np.maximum.at(self.volumes, [at[key] for key in named], np.abs(dq))
         self.values = (member * (self.p[self.i] - self.p[self.j])) @ dq
         for key, value, row in loads:
             self.values[at[key]] += value * self.ways[row]
+            self.volumes[at[key]] = np.maximum(self.volumes[at[key]], np.abs(self.ways[row]))
+        self.volumes[at["void", ""]] = 1.0
         filled = np.where(self.void, _WIDEST * self.p, 0.0)
         self.values[at["void", ""]] += filled @ self.ways[: len(self.p)]
 

@@ -46,10 +46,7 @@ def _drawn(shares: list[Share]) -> str:
 
 
 def _pushed(case: Case, shares: list[Share], p: float) -> str:
-    others = [share for share in shares if share.sort != "loss"]
-    # Upstream of a low pressure reliefs, loads and leaks may balance each other: then losses alone make it.
-    cancel = abs(sum(share.value for share in others)) < _COUNTS * p
-    named = [] if cancel else [share for share in others if share.value >= _COUNTS * p]
+    named = [share for share in shares if share.value >= _COUNTS * p and share.sort != "loss"]
     losses = [share for share in shares if share.sort == "loss" and share.value > 0]
     lost = sum(share.value for share in losses)
     said = [_said(case, share) for share in named[:3]]
