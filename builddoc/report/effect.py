@@ -27,8 +27,10 @@ def effect(case: Case, node: int, s: int) -> str:
     if node == RESERVOIR or abs(low) < _NO_PRESSURE:
         return "the reservoir"
     trapped = node in case.solution.states[s].ranges
-    if low <= VAPOUR:
-        return "the vapour limit: oil is missing" if node in case.solution.states[s].void else "oil shut in"
+    if node in case.solution.states[s].void:
+        return "the vapour limit: oil is missing"
+    if trapped and low <= VAPOUR:
+        return "oil shut in"
     shares = _effects(case).shares(node, s)
     if not shares:
         return "oil shut in" if trapped else "not worked out"
