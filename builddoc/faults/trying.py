@@ -51,7 +51,10 @@ def states(case: Case, limit: int = LIMIT) -> Extra:
     """
     base = [s for s, state in enumerate(case.circuit.states.values()) if case.results.solved[s] and not state.fault]
     by_sort: dict[str, list[State]] = {sort: [] for sort in FAULTS}
-    for source in (hoses.burst, hoses.capped, pairs.apart, pairs.exchanged, orders.own, orders.both, orders.cold):
+    sources = (
+        hoses.burst, hoses.capped, pairs.apart, pairs.exchanged, pairs.crossed, orders.own, orders.both, orders.cold,
+    )  # fmt: skip
+    for source in sources:
         for state in source(case, base):
             assert state.tried is not None
             by_sort[state.tried.sort].append(state)

@@ -241,6 +241,10 @@ class Kind(ABC, Generic[P]):
         the greater one counts). None: it is no coupler half."""
         return None
 
+    def halves(self, params: P) -> tuple[str, str] | None:
+        """Ports of the two halves of a coupler that is one part; None: it is none."""
+        return None
+
     # ---- what a state may say
     def controls(self, params: P) -> tuple[Control, ...]:
         return ()
