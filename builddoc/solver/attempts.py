@@ -105,7 +105,7 @@ def _look_for_others(out: Outcome, eq: Equations, deadline: float, at_once: int)
     step = max(at_once // max(eq.C, 1), 1)
     for first in range(0, solved.size if eq.C else 0, step):
         group = solved[first : first + step]
-        met = other_answers(eq, group, out.X[group], out.answer.x[group], deadline)
+        met = other_answers(eq, group, out.X[group], pick(out.answer, group), deadline)
         if met is None:
             continue
         states, ends = met

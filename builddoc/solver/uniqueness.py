@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ..network import RESERVOIR
 from .certificate import Answer
 from .limits import SMALL
 from .scaling import flow_scale
@@ -77,3 +78,8 @@ def helped_open(t: Tables) -> NDArray[np.bool_]:
     """(C,) pilots that the pressure of a node other than their own inlet pushes open."""
     return np.array([(np.delete(t.z[c], t.pilot_i[c]) > 0.0).any() for c in range(t.z.shape[0])], dtype=bool)
 
+
+
+def shut_by_outlet(t: Tables) -> NDArray[np.bool_]:
+    """(C,) pilots that the pressure behind them pushes shut."""
+    return np.array([t.pilot_j[c] != RESERVOIR and t.z[c, t.pilot_j[c]] < 0.0 for c in range(t.z.shape[0])], dtype=bool)
