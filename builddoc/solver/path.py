@@ -26,10 +26,11 @@ LEAK_LAST, LEAK_PER_ROOT_MU = 1e-8, 0.1
 PULL_BELOW = 1e-5  # from here on the leakage pulls to the current point, not to zero: trapped pressures do not drift
 RATIO = 0.1  # of two mu one after the other, as long as whole steps are taken
 LEVELS, SEVERAL_BELOW = 3, 1e-4  # how many of them are evaluated along with a whole step; above this mu only one
+MUCH_BETTER = 0.5  # a half step is taken instead of an acceptable longer one if it leaves less than this share
 CLOSE = 3.0  # mu is lowered when the residual is below so many times its root
 PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
-FEW_ROWS, LENGTHS_FEW, LENGTHS_MANY = 24, 4, 3  # step lengths tried at once: 4 in small batches, 3 in others
-HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # per direction; multiples of 3 and 4: how many are tried at once is moot
+LENGTHS = ((4, 8), (12, 6), (24, 4), (10**9, 3))  # up to so many rows: step lengths tried at once
+HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # per direction
 LOOK_AT_CLOCK = 8  # turns between two looks: asking for processor time takes long on some machines
 MOST_STEPS = 120  # Newton steps of one row
 GIVE_UP = 12  # rejected directions of one row
@@ -135,7 +136,6 @@ class _Follower:
     def __init__(self, eq: Equations, starts: Starts, mu_end: float, tolerance: float, first_success: bool):
         self.eq, self.first_success = eq, first_success
         size = starts.state.size
-        self.lengths = LENGTHS_FEW if size <= FEW_ROWS else LENGTHS_MANY
         self.held = starts.held
         zero, none = np.zeros(size), np.zeros(size, dtype=np.intp)
         self.t = _Live(
@@ -173,37 +173,48 @@ class _Follower:
             self._directions(again, wants)
         return self.ends
 
+    def _lengths(self) -> int:
+        """How many step lengths are tried at once: more where few rows are left, which cost little. Which of them is
+        taken does not depend on it."""
+        rows = self.t.row.size
+        return next(lengths for most, lengths in LENGTHS if rows <= most)
+
     def _trial(self) -> tuple[NDArray[np.bool_], NDArray[np.bool_], Array]:
         """Evaluate step lengths a, a/2, a/4, ... of every row and take the first that reduces the residual enough."""
         t, eq = self.t, self.eq
-        rows = t.row.size
+        rows, lengths = t.row.size, self._lengths()
         fresh = t.step == 0.0  # mu or references changed: take the point as it is
-        wanted = np.arange(self.lengths + LEVELS)[:, None] < np.where(fresh, 1, self.lengths)
-        tried = wanted.sum(axis=0)
+        left = np.where(t.phase == PATH, HALVINGS_PATH, HALVINGS_POLISH) - t.halvings
+        tried = np.where(fresh, 1, np.minimum(lengths, left))
+        wanted = np.arange(lengths + LEVELS)[:, None] < tried
         # A whole step mostly lowers mu: what comes then is evaluated along, which costs less than another turn.
         whole = (t.step == 1.0) & (t.phase == PATH) & (t.mu > t.mu_end)
-        wanted[self.lengths] = whole
-        wanted[self.lengths + 1 :] = whole & (t.mu < SEVERAL_BELOW)
+        wanted[lengths] = whole
+        wanted[lengths + 1 :] = whole & (t.mu < SEVERAL_BELOW)
         rank, index = np.nonzero(wanted)
-        now = np.searchsorted(rank, self.lengths)  # rows from here on are those of lower mu
+        now = np.searchsorted(rank, lengths)  # rows from here on are those of lower mu
         a = 0.5**rank * t.step[index]
         a[now:] = t.step[index[now:]]
         X = t.d[index]
         X *= a[:, None]
         X += t.X[index]
         mu = t.mu[index]
-        mu[now:] = np.maximum(mu[now:] * RATIO ** (rank[now:] - self.lengths + 1), t.mu_end[index[now:]])
+        mu[now:] = np.maximum(mu[now:] * RATIO ** (rank[now:] - lengths + 1), t.mu_end[index[now:]])
         leak = _leak(t.leak_rate[index], mu)
         held = None if self.held is None else self.held[index]
         R, values = eq.evaluate(X, mu, leak, self.data[index], t.p_ref[index], t.v_ref[index], t.soft[index], held)
-        self.R_ahead[rank[now:] - self.lengths, index[now:]] = R[now:]
+        self.R_ahead[rank[now:] - lengths, index[now:]] = R[now:]
         R, values, rank, index, a = R[:now], values[:now], rank[:now], index[:now], a[:now]
         merit = np.sqrt(np.einsum("ij,ij->i", R, R))
         good = ((merit <= (1.0 - 1e-4 * a) * t.f[index]) | (merit < 1e-13) | fresh[index]) & np.isfinite(merit)
-        trial = np.full((self.lengths, rows), -1)
+        trial = np.full((lengths, rows), -1)
         trial[rank, index] = np.where(good, np.arange(index.size), -1)
         accepted: NDArray[np.bool_] = np.asarray((trial >= 0).any(axis=0))
         first = (trial >= 0).argmax(axis=0)
+        # About a root of steep slope whole steps swing from side to side: the half one lands in the middle.
+        two = np.flatnonzero((trial[:2] >= 0).all(axis=0))
+        swings = merit[trial[1, two]] < MUCH_BETTER * merit[trial[0, two]]
+        first[two[swings]] = 1
         chosen = trial[first, np.arange(rows)]
         t.ahead = accepted & whole & (first == 0)
         shortest = 0.5 ** (tried - 1) * t.step
