@@ -26,6 +26,7 @@ LEAK_LAST, LEAK_PER_ROOT_MU = 1e-8, 0.1
 PULL_BELOW = 1e-5  # from here on the leakage pulls to the current point, not to zero: trapped pressures do not drift
 RATIO = 0.1  # of two mu one after the other, as long as whole steps are taken
 LEVELS, SEVERAL_BELOW = 3, 1e-4  # how many of them are evaluated along with a whole step; above this mu only one
+FEW_ROWS = 24  # more rows: only one
 MUCH_BETTER = 0.5  # a half step is taken instead of an acceptable longer one if it leaves less than this share
 CLOSE = 3.0  # mu is lowered when the residual is below so many times its root
 PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
@@ -149,7 +150,7 @@ class _Follower:
         )  # fmt: skip
         self.data = eq.rows(starts.state)
         self.values: Rows = np.zeros((size, eq.values_width))
-        self.R_ahead = np.zeros((LEVELS, *starts.X.shape))  # residuals at the next mu, where `t.ahead`
+        self.R_ahead = np.zeros((0, *starts.X.shape))  # residuals at the next mu, where `t.ahead`
         self.ends = Ends(
             np.zeros(size, dtype=bool), np.zeros_like(starts.X), np.zeros((size, eq.N)), np.zeros((size, eq.M)),
             np.zeros((size, eq.A)), np.zeros((size, eq.C)), np.zeros((size, eq.C)), none.copy(),
@@ -181,54 +182,53 @@ class _Follower:
 
     def _trial(self) -> tuple[NDArray[np.bool_], NDArray[np.bool_], Array]:
         """Evaluate step lengths a, a/2, a/4, ... of every row and take the first that reduces the residual enough."""
-        t, eq = self.t, self.eq
+        t = self.t
         rows, lengths = t.row.size, self._lengths()
         fresh = t.step == 0.0  # mu or references changed: take the point as it is
         left = np.where(t.phase == PATH, HALVINGS_PATH, HALVINGS_POLISH) - t.halvings
         tried = np.where(fresh, 1, np.minimum(lengths, left))
-        wanted = np.arange(lengths + LEVELS)[:, None] < tried
         # A whole step mostly lowers mu: what comes then is evaluated along, which costs less than another turn.
         whole = (t.step == 1.0) & (t.phase == PATH) & (t.mu > t.mu_end)
-        wanted[lengths] = whole
-        wanted[lengths + 1 :] = whole & (t.mu < SEVERAL_BELOW)
-        rank, index = np.nonzero(wanted)
-        now = np.searchsorted(rank, lengths)  # rows from here on are those of lower mu
-        a = 0.5**rank * t.step[index]
-        a[now:] = t.step[index[now:]]
-        X = t.d[index]
-        X *= a[:, None]
-        X += t.X[index]
-        mu = t.mu[index]
-        mu[now:] = np.maximum(mu[now:] * RATIO ** (rank[now:] - lengths + 1), t.mu_end[index[now:]])
-        leak = _leak(t.leak_rate[index], mu)
-        held = None if self.held is None else self.held[index]
-        R, values = eq.evaluate(X, mu, leak, self.data[index], t.p_ref[index], t.v_ref[index], t.soft[index], held)
-        self.R_ahead[rank[now:] - lengths, index[now:]] = R[now:]
-        R, values, rank, index, a = R[:now], values[:now], rank[:now], index[:now], a[:now]
-        merit = np.sqrt(np.einsum("ij,ij->i", R, R))
-        good = ((merit <= (1.0 - 1e-4 * a) * t.f[index]) | (merit < 1e-13) | fresh[index]) & np.isfinite(merit)
-        trial = np.full((lengths, rows), -1)
-        trial[rank, index] = np.where(good, np.arange(index.size), -1)
-        accepted: NDArray[np.bool_] = np.asarray((trial >= 0).any(axis=0))
-        first = (trial >= 0).argmax(axis=0)
+        levels = 0
+        if whole.any():
+            levels = LEVELS if rows <= FEW_ROWS and (t.mu[whole] < SEVERAL_BELOW).any() else 1
+        R, values = self._points(lengths, levels)
+        self.R_ahead = R[lengths:]
+        merit = np.sqrt(np.einsum("kij,kij->ki", R[:lengths], R[:lengths]))
+        rank = np.arange(lengths)[:, None]
+        good = (merit <= (1.0 - 1e-4 * 0.5**rank * t.step) * t.f) | (merit < 1e-13) | fresh
+        good &= np.isfinite(merit) & (rank < tried)
+        accepted: NDArray[np.bool_] = np.asarray(good.any(axis=0))
+        first = good.argmax(axis=0)
         # About a root of steep slope whole steps swing from side to side: the half one lands in the middle.
-        two = np.flatnonzero((trial[:2] >= 0).all(axis=0))
-        swings = merit[trial[1, two]] < MUCH_BETTER * merit[trial[0, two]]
-        first[two[swings]] = 1
-        chosen = trial[first, np.arange(rows)]
+        first[good[0] & good[1] & (merit[1] < MUCH_BETTER * merit[0])] = 1
         t.ahead = accepted & whole & (first == 0)
         shortest = 0.5 ** (tried - 1) * t.step
-        length = np.where(accepted, a[chosen], shortest)
+        length = np.where(accepted, 0.5**first * t.step, shortest)
         at = np.flatnonzero(accepted)
-        take = chosen[at]
+        take = first[at]
         # Along the path the slopes of the mu before predict better than those of the new one, with sharper corners.
         new = ~(fresh[at] & (t.phase[at] == PATH) & np.isfinite(t.f[at]))
-        t.X[at], t.R[at], t.f[at] = X[take], R[take], merit[take]
-        self.values[at[new]] = values[take[new]]
+        t.X[at] += (0.5**take * t.step[at])[:, None] * t.d[at]
+        t.R[at], t.f[at] = R[take, at], merit[take, at]
+        self.values[at[new]] = values[take[new], at[new]]
         t.halvings += np.where(accepted, 0, tried)
         t.step = np.where(accepted, length, 0.5 * shortest)
         t.steps += accepted & ~fresh
         return accepted, fresh, length
+
+    def _points(self, lengths: int, levels: int) -> tuple[Array, Rows]:
+        """Residuals and values (K, B, ...) at so many step lengths, then, at the first of them, at so many lower mu."""
+        t = self.t
+        shorter = np.zeros(lengths + levels)
+        shorter[:lengths] = np.arange(lengths)
+        X = ((0.5**shorter)[:, None] * t.step)[..., None] * t.d
+        X += t.X
+        lower = np.zeros((lengths + levels, 1))
+        lower[lengths:, 0] = np.arange(1, levels + 1)
+        mu = np.maximum(t.mu * RATIO**lower, np.minimum(t.mu_end, t.mu))
+        leak = _leak(t.leak_rate, mu)
+        return self.eq.evaluate(X, mu, leak, self.data, t.p_ref, t.v_ref, t.soft, self.held)
 
     def _judge(
         self, accepted: NDArray[np.bool_], fresh: NDArray[np.bool_], length: Array
@@ -283,10 +283,10 @@ class _Follower:
         """Lower mu of rows whose residuals at the next ones are known; on and on where they are small there too."""
         t, all_of_them = self.t, at
         several = t.mu[at] < SEVERAL_BELOW
-        for level in range(LEVELS):
+        for R in self.R_ahead:
             mu, last = t.mu[at] * RATIO, t.mu_end[at]
             t.mu[at] = np.where(mu < 1.01 * last, last, mu)  # not once more for a rounding error
-            t.R[at] = self.R_ahead[level, at]
+            t.R[at] = R[at]
             self._as_pulled(at[t.mu[at] < PULL_BELOW])
             t.f[at] = np.sqrt(np.einsum("ij,ij->i", t.R[at], t.R[at]))
             more = t.mu[at] > last
@@ -361,7 +361,7 @@ class _Follower:
         self.ends.X[rows], self.ends.ok[rows], self.ends.steps[rows] = t.X[gone], done[gone], t.steps[gone]
         keep = ~gone
         t.keep(keep)
-        self.values, self.data, self.R_ahead = self.values[keep], self.data[keep], self.R_ahead[:, keep]
+        self.values, self.data = self.values[keep], self.data[keep]
         if self.held is not None:
             self.held = self.held[keep]
         return keep
