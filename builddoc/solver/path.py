@@ -35,6 +35,7 @@ HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # per direction
 LOOK_AT_CLOCK = 8  # turns between two looks: asking for processor time takes long on some machines
 MOST_STEPS = 120  # Newton steps of one row
 GIVE_UP = 12  # rejected directions of one row
+CREEPS, PATIENCE = 0.01, 12  # turns one after the other with steps shorter than this, before a row gives way
 
 
 @dataclass(slots=True)
@@ -92,6 +93,7 @@ class _Live:
     count: Index
     halvings: Index
     steps: Index
+    creeping: Index
     X_path: Array
     mu_end: Array
     tolerance: Array
@@ -144,7 +146,7 @@ class _Follower:
             d=np.zeros_like(starts.X), f=np.full(size, np.inf), mu=starts.mu.copy(), step=zero.copy(),
             shift=zero.copy(), rejected=none.copy(), p_ref=_pulled_to(eq, starts), v_ref=np.zeros((size, eq.A)),
             phase=none.copy(), ahead=np.zeros(size, dtype=bool), count=none.copy(), halvings=none.copy(),
-            steps=none.copy(), X_path=starts.X.copy(),
+            steps=none.copy(), creeping=none.copy(), X_path=starts.X.copy(),
             mu_end=np.full(size, mu_end), tolerance=np.full(size, tolerance), leak_rate=starts.leak.copy(),
             soft=starts.soft.copy(),
         )  # fmt: skip
@@ -165,7 +167,7 @@ class _Follower:
             again, wants, end, fail = self._judge(accepted, fresh, length)
             done = self._advance(end, again)
             t.halvings[accepted] = 0
-            dead = fail | (t.rejected > GIVE_UP) | (t.steps > most_steps)
+            dead = fail | (t.rejected > GIVE_UP) | (t.steps > most_steps) | (t.creeping > PATIENCE)
             if done.any() or dead.any():
                 keep = self._retire(done, dead)
                 again, wants = again[keep], wants[keep]
@@ -215,6 +217,7 @@ class _Follower:
         t.halvings += np.where(accepted, 0, tried)
         t.step = np.where(accepted, length, 0.5 * shortest)
         t.steps += accepted & ~fresh
+        t.creeping = np.where(fresh, t.creeping, np.where(length < CREEPS, t.creeping + 1, 0))
         return accepted, fresh, length
 
     def _points(self, lengths: int, levels: int) -> tuple[Array, Rows]:
