@@ -58,7 +58,7 @@ def make_site(
     **settings: Any,
 ) -> Site:
     """Write the pages below docs/ and build. options: of the plugin. settings: of mkdocs.yml. Sites with the reference,
-    which is the same in all and takes long, share what they keep, with our own site too."""
+    which is the same in all and takes long, share what they keep, with our own site too, and have no search."""
     own = dict(options or {})
     shares = "reference" in own and "cache_dir" not in own
     if shares:
@@ -69,7 +69,7 @@ def make_site(
         (docs / name).write_text(text, "utf-8")
     (folder / "mkdocs.yml").touch()
     config = {"theme": {"name": "material", "font": False}, "site_url": "https://example.org/", **settings}
-    wanted = ["search", {"builddoc": own}] if plugins is None else plugins
+    wanted = [*([] if shares else ["search"]), {"builddoc": own}] if plugins is None else plugins
     loaded = load_config(
         str(folder / "mkdocs.yml"),
         site_name="Test",
