@@ -22,7 +22,7 @@ from pathlib import Path
 from .cache import Cache
 from .history.registry import Entry, Head, head_of
 from .page.rendering import MAKERS, Options, load_all
-from .page.solving import keep_solved
+from .page.solving import solved_once
 
 log = logging.getLogger("builddoc")
 WORTH_IT = 6  # circuits; fewer are made sooner than a process starts
@@ -111,13 +111,13 @@ def main() -> None:
 
         threading.Thread(target=engine.prepare, args=(cache.folder,), daemon=True).start()
     load_all()
-    keep_solved()
     # What is loaded stays; without this the collector walks through all of it again and again.
     gc.freeze()
     gc.set_threshold(50_000, 20, 20)
-    for job in order["jobs"]:
-        bases = [Entry(**{**base, "head": Head(**base["head"])}) for base in job["bases"]]
-        made = MAKERS[job["word"]](job["text"], job["path"], options, cache.folder, bases)
-        if not any(message.code == "fault" for message in made.messages):
-            cache.put(job["key"], made)
-            cache.forget(job["key"])
+    with solved_once():
+        for job in order["jobs"]:
+            bases = [Entry(**{**base, "head": Head(**base["head"])}) for base in job["bases"]]
+            made = MAKERS[job["word"]](job["text"], job["path"], options, cache.folder, bases)
+            if not any(message.code == "fault" for message in made.messages):
+                cache.put(job["key"], made)
+                cache.forget(job["key"])

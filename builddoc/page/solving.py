@@ -1,9 +1,10 @@
-"""A circuit's text, solved as its block's draft wants it: once for all blocks about it while one process makes many."""
+"""A circuit solved as its block's draft wants it; once for all blocks about it where many are made in one go."""
 
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,10 +19,15 @@ MOST = 6  # circuits kept: the blocks about one come close together
 _kept: OrderedDict[tuple[object, ...], Solved] | None = None
 
 
-def keep_solved() -> None:
-    """From now on, for who renders many blocks in one go and ends then."""
+@contextmanager
+def solved_once() -> Iterator[None]:
+    """In here a circuit is solved once for the blocks about it."""
     global _kept
-    _kept = OrderedDict()
+    before, _kept = _kept, OrderedDict()
+    try:
+        yield
+    finally:
+        _kept = before
 
 
 def solved_block(text: str, path: str, bases: Sequence[Entry]) -> Solved:

@@ -12,8 +12,8 @@ from builddoc import ahead, pipeline
 from builddoc.ahead import Job, render_ahead
 from builddoc.cache import Cache
 from builddoc.history.registry import Registry
-from builddoc.page import solving
 from builddoc.page.rendering import Options, draft, sheets
+from builddoc.page.solving import solved_once
 from builddoc.pipeline import solve_text
 from builddoc.sources import Source
 
@@ -57,16 +57,17 @@ def test_a_circuit_is_solved_once_for_the_blocks_about_it(tmp_path: Path, monkey
         return solve_text(text, *args, **named)
 
     monkeypatch.setattr(pipeline, "solve_text", counted)
-    monkeypatch.setattr(solving, "_kept", None)  # put back when the test is over
-    solving.keep_solved()
-    for _ in range(2):
-        assert [draft(GOOD, "a page.md"), sheets(sheet, "a page.md", Options(), None, entries)] == bare
-    assert solved == [GOOD]
-    included = tmp_path / "clamp.yml"
-    for content in (GOOD, GOOD.replace("10 cc", "11 cc")):
-        included.write_text(content)
-        draft("file: clamp.yml\n", str(tmp_path / "page.md"))
-    assert len(solved) == 3, "another content of the same file is another circuit"
+    with solved_once():
+        for _ in range(2):
+            assert [draft(GOOD, "a page.md"), sheets(sheet, "a page.md", Options(), None, entries)] == bare
+        assert solved == [GOOD]
+        included = tmp_path / "clamp.yml"
+        for content in (GOOD, GOOD.replace("10 cc", "11 cc")):
+            included.write_text(content)
+            draft("file: clamp.yml\n", str(tmp_path / "page.md"))
+        assert len(solved) == 3, "another content of the same file is another circuit"
+    draft(GOOD, "a page.md")
+    assert len(solved) == 4
 
 
 def test_few_circuits_or_one_core_are_left_to_the_build(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
