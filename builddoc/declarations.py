@@ -91,8 +91,8 @@ class MachineFacts(Facts):
     tip_reach: Length | None = Field(None, description="How far from the nearest axle that load hangs.")
     ballast: Mass | None = Field(None, description="Ballast at the other end that the tip load counts on.")
     checked: Date = Field(
-        "", description="Date on which the machine as built was last gone over against this page; a revision of a "
-        "later date says that it changed since."
+        "", description="Date on which the machine as built was last gone over against this page. A revision of a "
+        "later date, or one made from an earlier revision where no such day is stated, says that it changed since."
     )
     near_water: bool | None = Field(None, description="Oil that is lost can reach open water, a drain or a well.")
     spill_kit: bool | None = Field(None, description="Something to bind the oil with is carried.")
