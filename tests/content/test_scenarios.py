@@ -81,6 +81,32 @@ def test_no_rule_is_silent(name: str) -> None:
     assert not silent
 
 
+@pytest.mark.parametrize(
+    ("name", "rungs"),
+    [
+        # Behind the open spool stand two hoses of 180 bar. 294 kN less 5 % for seals on 122.7 cm2 take
+        # 294e3 / 0.95 / 0.01227 = 252 bar, more than the relief's 235.
+        ("press before", {"ram up: hose, one-wire -6": (180, True), "rod hose: hose, one-wire -6": (180, True),
+                          "the relief in valve": (235, True), "ram": (252.2, True)}),
+        # The relief on the rod side has nothing to do with what the cap side needs; 245e3 / 0.95 / 0.01227 = 210 bar.
+        ("press rebuilt", {"rod relief": (120, False), "the relief in valve": (200, False), "ram": (210.2, True),
+                           "ram.cap": (250, False), "ram.rod": (250, False)}),
+        # Beyond the holding check stands the ram, rated less than the pump.
+        ("trailer as found", {"relief": (180, False), "ram.cap": (210, False)}),
+        ("mill A", {"feed: malleable iron tee 1/2 in class 150": (18.3, True), "bank.T": (25, True),
+                    "main relief": (150, True)}),
+    ],
+)  # fmt: skip
+def test_the_ladder_knows_what_stands_behind_spools_and_checks(
+    name: str, rungs: dict[str, tuple[float, bool]]
+) -> None:
+    report = solve_page(MACHINES[name]["page"]).report
+    assert report is not None
+    table = next(t for t in report.tables if t.key == "ladder")
+    told = {r[0].text: ((r[2].value or 0.0) / 1e5, r[3].text != "in order") for r in table.rows if r[0].text != "pump"}
+    assert told == {place: (pytest.approx(p, rel=2e-3), wrong) for place, (p, wrong) in rungs.items()}
+
+
 def test_danger_stays_rare() -> None:
     """At most three on a machine with faults left in, none on one that was rebuilt."""
     for name, machine in MACHINES.items():

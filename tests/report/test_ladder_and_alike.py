@@ -34,7 +34,7 @@ def test_a_setting_above_the_weakest_rating_is_out_of_order() -> None:
     machine.lines["feed"]["fittings"] = [elbow(120.0)]
     found = rungs(ladder_table(machine.case()))
     assert ("feed: elbow", "weakest rating", 120.0, "out of order: below the setting of the relief in bank") in found
-    assert [order for _, sort, _, order in found if sort == "setting"] == ["out of order: above what elbow bears"]
+    assert [order for _, sort, _, order in found if sort == "setting"] == ["out of order: above what feed: elbow bears"]
 
 
 def test_no_ladder_without_a_relief() -> None:
