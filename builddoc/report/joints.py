@@ -25,21 +25,20 @@ def joints_table(case: Case) -> Table:
             one, other = contact.one, contact.other
             if one.form is None and other.form is None:
                 continue
-            rated = _rated(rating, joint_rating(joint, choices)) if n == 0 else words(DASH, "see the adapters")
+            rated = words(DASH, "see the adapters") if n else _rated(rating, joint_rating(joint, choices), _open(joint))
             rows.append(
                 (
                     words(line.name, at, subject=line.name),
                     _half(one),
                     _half(other),
-                    words(threads.form(one.form).seal if one.form else DASH),
+                    _verdict(contact),
                     words(joint.sealant or DASH),
                     rated,
-                    _verdict(contact),
                 )
             )
     columns: tuple[Column, ...] = (
-        text_column("Line"), text_column("One half"), text_column("Screwed onto"), text_column("Sealed by"),
-        text_column("Sealant"), rating.column("Rated"), text_column("Belong together"),
+        text_column("Line"), text_column("One half"), text_column("Screwed onto"), text_column("Belong together"),
+        text_column("Sealant"), rating.column("Rated"),
     )  # fmt: skip
     caption = "As declared; which forms belong together is from memory, threads from a public chart"
     return Table("joints", "Joints", caption, columns, tuple(rows))
@@ -91,15 +90,25 @@ def _adapter(scale: Scale, joint: JointFacts, adapter: AdapterFacts, rating: Rat
 
 
 def _verdict(contact: Contact) -> Cell:
+    """Whether the halves belong together, and what seals there, or why they are taken for one another."""
     one, other = contact.one, contact.other
     if one.form is None or other.form is None:
         return words("not checked", "one half is not declared", flag="not-checked")
     if threads.fits(one.form, one.size, other.form, other.size):
-        return words("yes")
-    return words("no", threads.look_alike(one.form, other.form), flag="over")
+        return words("yes", threads.form(one.form).seal)
+    if threads.mates(one.form, other.form):
+        return words("no", "the sizes differ", flag="wrong")
+    return words("no", threads.look_alike(one.form, other.form), flag="wrong")
 
 
-def _rated(scale: Scale, rating: Rating | None, open_: str = "not stated: the line is judged without it") -> Cell:
+def _open(joint: JointFacts) -> str:
+    """Why a connector has no rating."""
+    if joint.rating is None and any(_verdict(contact).flag == "wrong" for contact in joint.chain):
+        return "no table holds where halves do not belong together"
+    return "not stated: the line is judged without it"
+
+
+def _rated(scale: Scale, rating: Rating | None, open_: str) -> Cell:
     """A rating with where it was read; without one it is not checked."""
     if rating is None or not rating.value:
         return words(DASH, open_, flag="not-checked")

@@ -37,7 +37,7 @@ class Rung:
 
 
 def ladder_table(case: Case) -> Table | None:
-    """Every rung, lowest first; one out of order is flagged `over` and says why. None without a relief."""
+    """Every rung, lowest first; one out of order is flagged `wrong` and says why. None without a relief."""
     u = Units(case.circuit)
     reliefs = walk.limiters(case.circuit, case.network)
     if not reliefs:
@@ -50,8 +50,8 @@ def ladder_table(case: Case) -> Table | None:
         (
             words(rung.where, rung.note, subject=rung.subject),
             words(rung.sort),
-            scale.cell(rung.pressure, subject=rung.subject, flag="over" if rung.wrong else ""),
-            words(f"out of order: {rung.wrong}" if rung.wrong else "in order", flag="over" if rung.wrong else ""),
+            scale.cell(rung.pressure, subject=rung.subject),
+            words("out of order", rung.wrong, flag="wrong") if rung.wrong else words("in order"),
         )
         for rung in rungs
     )

@@ -117,9 +117,9 @@ def test_declared_joints_stand_in_a_table() -> None:
     case = solved(examples()["thread-mismatch"].examples["triggers"].text)
     table = next(t for t in report.build(case, []).tables if t.key == "joints")
     first, second = [[cell.text for cell in row] for row in table.rows]
-    assert first[:3] == ["push", "37 flare", "O-ring boss"] and first[-1] == "no"
-    assert first[-2] == "—"  # halves that do not belong together have no rating
-    assert second[-1] == "yes"
+    assert first[:4] == ["push", "37 flare", "O-ring boss", "no"]
+    assert first[-1] == "—"  # halves that do not belong together have no rating
+    assert second[3] == "yes"
     quiet = solved(examples()["thread-mismatch"].examples["not checked"].text)
     assert not [t for t in report.build(quiet, []).tables if t.key == "joints"]
 
@@ -193,7 +193,7 @@ def test_every_adapter_of_a_joint_is_told_and_checked() -> None:
         ["push", "2 of 2", "NPTF 1/4", "O-ring boss -6", "300"],
     ]
     assert rows[0][-1][1] == "not declared"
-    assert [row[-1].text for row in tables["joints"].rows] == ["no", "yes", "no"]
+    assert [row[3].text for row in tables["joints"].rows] == ["no", "yes", "no"]
 
 
 @pytest.mark.parametrize(
