@@ -16,8 +16,10 @@ from ..checks.machines import BAR, elbow, hose, mill
 
 def rungs(table: Table | None) -> list[tuple[str, str, float, str]]:
     assert table is not None
-    order = [f"{r[3].text}: {r[3].note}" if r[3].note else r[3].text for r in table.rows]
-    return [(r[0].text, r[1].text, round((r[2].value or 0.0) / BAR, 1), o) for r, o in zip(table.rows, order, strict=True)]
+    return [
+        (r[0].text, r[1].text, round((r[2].value or 0.0) / BAR, 1), ": ".join(w for w in (r[3].text, r[3].note) if w))
+        for r in table.rows
+    ]
 
 
 def test_rungs_stand_in_the_order_of_pressure() -> None:
