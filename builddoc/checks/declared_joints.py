@@ -32,7 +32,7 @@ def joints(case: Case) -> Iterator[tuple[Line, str, JointFacts]]:
     reason="Halves that screw together but do not seal leak a jet, or blow off at pressure.",
     criterion="form of one half is listed as mating with the form of the other, in one size",
     remedy="Measure pitch and cone angle, look for the O-ring, and fit the adapter between the two forms.",
-    source="table of joint forms (see the standards pages)",
+    source="table of joint forms (see the standards pages): which belong together from memory, look-alikes seen",
 )
 def mismatch(case: Case) -> Iterable[Finding]:
     id = "thread-mismatch"
@@ -54,7 +54,7 @@ def _contact(id: str, line: Line, at: str, joint: JointFacts, contact: Contact) 
         return Finding(id, "ok", "WARNING", line.name, f"{where}: {pair}",
                        text=f"Seal: {threads.form(one.form).seal}.")  # fmt: skip
     alike = threads.look_alike(one.form, other.form)
-    why = f"Taken for one another: {alike}." if alike else "These halves do not seal on one another."
+    why = f"Taken for one another: {alike}." if alike else "These halves do not seal on one another (from memory)."
     if threads.mates(one.form, other.form):
         why = "The forms belong together, the sizes do not."
     return Finding(id, "finding", "WARNING", line.name, f"{where}: {pair} does not belong together",

@@ -72,8 +72,8 @@ def adapters_table(case: Case) -> Table:
 
 def _half(half: Half) -> Cell:
     notes = [f"of adapter {half.adapter}"] if half.adapter else []
-    thread = threads.thread(half.form, half.size) if half.form else ""
-    notes += [f"thread {thread}"] if thread else []
+    thread = threads.thread_said(half.form, half.size) if half.form else ""
+    notes += [thread] if thread else []
     return words(half.words, " · ".join(notes))
 
 

@@ -89,9 +89,23 @@ def look_alike(one: str, other: str) -> str:
 def thread(name: str, size: str) -> str:
     """Thread of a form by dash size, as `7/16-20`, or of a pipe thread by nominal size, as `1/2-14`; "" where none is
     listed."""
+    return _thread(name, size)[0]
+
+
+def thread_said(name: str, size: str) -> str:
+    """The same as it stands on a page: `thread 7/16-20`, with its status where nobody read it in print."""
+    text, status = _thread(name, size)
+    return f"thread {text}{'' if status == 'seen' else f', {status}'}" if text else ""
+
+
+def _thread(name: str, size: str) -> tuple[str, str]:
     words = size.strip().removesuffix(" in").lstrip("-")
     family = {"NPTF": "NPT", "BSPT": "BSPP"}.get(name, name)
-    dashes, pipes = table("threads", "inch-threads").rows, table("threads", "pipe-threads").rows
-    found = [str(r["thread"]) for r in dashes if r["form"] == name and r["dash"] == plain_dash(name, size)]
-    found += [f"{words}-{r['per inch']}" for r in pipes if r["form"] == family and r["size"] == words]
-    return found[0] if found else ""
+    pipes = table("threads", "pipe-threads")
+    for row in table("threads", "inch-threads").rows:
+        if row["form"] == name and row["dash"] == plain_dash(name, size):
+            return str(row["thread"]), str(row["status"])
+    for row in pipes.rows:
+        if row["form"] == family and row["size"] == words:
+            return f"{words}-{row['per inch']}", pipes.status
+    return "", ""

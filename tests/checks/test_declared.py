@@ -240,6 +240,9 @@ def test_look_alike_threads_are_alike() -> None:
     assert threads.thread("37 flare", "-8") == "3/4-16"
     assert threads.thread("face seal", "-8") == "13/16-16"
     assert threads.thread("NPT", "-8") == ""
+    # what nobody read in print says so on the page
+    assert threads.thread_said("37 flare", "-8") == "thread 3/4-16"
+    assert threads.thread_said("37 flare", "-5") == "thread 1/2-20, from memory"
 
 
 def test_pipe_threads_that_start_on_each_other() -> None:
