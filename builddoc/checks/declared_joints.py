@@ -30,7 +30,8 @@ def joints(case: Case) -> Iterator[tuple[Line, str, JointFacts]]:
     title="The two halves of a joint belong together",
     signal="WARNING",
     reason="Halves that screw together but do not seal leak a jet, or blow off at pressure.",
-    criterion="form of one half is listed as mating with the form of the other, in one size",
+    criterion="from the line over every listed adapter to the port: the form of one half is listed as mating with that "
+    "of the next, in one size",
     remedy="Measure pitch and cone angle, look for the O-ring, and fit the adapter between the two forms.",
     source="table of joint forms (see the standards pages): which belong together from memory, look-alikes seen",
 )

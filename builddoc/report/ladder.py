@@ -142,9 +142,11 @@ def _behind(case: Case, item: Limiter, reliefs: Sequence[Limiter]) -> list[Membe
     def open_way(part: str, role: str) -> bool:
         return (part, role) not in barred and part not in reducers
 
+    turning = [a for a in network.actuators if a.role not in ("rod", "shaft")]
+    behind = any(k < 0 and n in start for a in turning for n, k in a.k.items())  # at an outlet of a divider: not before
     nodes = set(start)
     for s in range(network.size):
-        nodes |= walk.reach(network, start - home, s, open_way, pilots=False, rotors=True)
+        nodes |= walk.reach(network, start - home, s, open_way, pilots=False, rotors=not behind)
     lower = [r for r in reliefs if r.setting < item.setting]
     nodes -= {n for r in lower for n in section(case, min(r.inlets(network))).nodes} - start
     nodes -= home

@@ -95,6 +95,11 @@ def test_no_rule_is_silent(name: str) -> None:
         ("trailer as found", {"relief": (180, False), "ram.cap": (210, False)}),
         ("mill A", {"feed: malleable iron tee 1/2 in class 150": (18.3, True), "bank.T": (25, True),
                     "main relief": (150, True)}),
+        # Over the divider the main relief guards the lifters, its own reliefs only what stands behind them.
+        ("mill B", {"clamp reducer": (60, False), "head valve": (65, False), "main relief": (150, False),
+                    "the relief at divider.A": (175, False), "the relief at divider.B": (175, False),
+                    "carriage motor.A": (175, False), "left lifter.rod": (210, False),
+                    "right lifter.rod": (210, False)}),
     ],
 )  # fmt: skip
 def test_the_ladder_knows_what_stands_behind_spools_and_checks(
