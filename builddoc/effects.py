@@ -18,11 +18,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
 from . import kinds
-from .network import RESERVOIR, Branch, Pilot
+from .network import RESERVOIR, Branch, Network, Pilot
 from .results import Results
 from .solution import Verdict
 
@@ -68,7 +69,7 @@ class Effects:
 
     def _field(self, s: int, fixed: frozenset[int]) -> _Field:
         if (s, fixed) not in self._fields:
-            self._fields[s, fixed] = _Field(self.r, s, self._reliefs, self._pumps, fixed)
+            self._fields[s, fixed] = _Field(self.r, s, self._reliefs, self._laws, fixed)
         return self._fields[s, fixed]
 
     @cached_property
@@ -77,8 +78,40 @@ class Effects:
         return {(p.name, relief.role) for p in parts for relief in kinds.registry()[p.kind].reliefs(p.params)}
 
     @cached_property
-    def _pumps(self) -> set[str]:
-        return {source.part for source in self.r.network.sources}
+    def _laws(self) -> _Laws:
+        net = self.r.network
+        pumps = {source.part for source in net.sources}
+        named = [(_sort(b, b.part in pumps, (b.part, b.role) in self._reliefs), b.part) for b in net.branches]
+        return _Laws(net, len(self.r.states), named)
+
+
+class _Laws:
+    """What passages do, as arrays over branches and states. named: sort and name of each branch."""
+
+    def __init__(self, net: Network, size: int, named: list[tuple[str, str]]):
+        def table(rows: list[Any]) -> np.ndarray:
+            return np.array(rows, dtype=float).reshape(len(net.branches), size)
+
+        self.named = named
+        self.i = np.array([b.i for b in net.branches], dtype=int)
+        self.j = np.array([b.j for b in net.branches], dtype=int)
+        self.lo, self.hi = table([b.lo for b in net.branches]), table([b.hi for b in net.branches])
+        self.c0, self.a, self.b = (table([getattr(b, key) for b in net.branches]) for key in ("c0", "a", "b"))
+        self.tube = np.array([b.tube is not None for b in net.branches], dtype=bool)
+        none = np.zeros(size)
+        self.laminar = table([none if b.tube is None else b.tube.laminar for b in net.branches])
+
+    def slopes(self, s: int, p: np.ndarray, q: np.ndarray, flow: float, top: float) -> np.ndarray:
+        """Conductance, m3/(s Pa), of each passage in state s for a little more flow."""
+        lo, hi, drop, size = self.lo[:, s], self.hi[:, s], p[self.i] - p[self.j], np.abs(q)
+        open_unit, step = flow / top, _STILL * flow
+        kink = np.where(np.abs(drop - self.c0[:, s]) < _TOUCHING * top, _KINK * open_unit, 0.0)
+        turbulent = np.divide(np.abs(drop), size, out=np.zeros(len(size)), where=size > step)
+        slope = self.a[:, s] + 2 * self.b[:, s] * size
+        slope = slope + np.where(self.tube, np.maximum(self.laminar[:, s], turbulent), 0.0)
+        free = (lo + step < q) & (q < hi - step)
+        found = np.where(free, 1.0 / np.maximum(slope, 1e-6 / open_unit), kink)
+        return np.where((lo == 0.0) & (hi == 0.0), 0.0, found)
 
 
 class _Field:
@@ -86,7 +119,7 @@ class _Field:
     numbers of rods and shafts that are taken as standing."""
 
     def __init__(
-        self, r: Results, s: int, reliefs: set[tuple[str, str]], pumps: set[str], fixed: frozenset[int] = frozenset()
+        self, r: Results, s: int, reliefs: set[tuple[str, str]], laws: _Laws, fixed: frozenset[int] = frozenset()
     ):
         net, state = r.network, r.solution.states[s]
         self.r, self.s = r, s
@@ -98,11 +131,12 @@ class _Field:
         opening = zip(net.pilots, state.pilot_x, strict=True)
         works = [self._regulates(c, float(x)) for c, x in opening]
         held = [_held(c) if regulates else None for c, regulates in zip(net.pilots, works, strict=True)]
-        ends = [(b.i, b.j) for b in net.branches]
-        ends += [pair or (c.i, c.j) for c, pair in zip(net.pilots, held, strict=True)]
-        self.i, self.j = np.array(ends, dtype=int).reshape(-1, 2).T
+        ends = [pair or (c.i, c.j) for c, pair in zip(net.pilots, held, strict=True)]
+        i, j = np.array(ends, dtype=int).reshape(-1, 2).T
+        self.i, self.j = np.concatenate([laws.i, i]), np.concatenate([laws.j, j])
         self.unit = self.flow / self.top  # conductances are counted in it, flows in `flow`: numbers near 1 keep digits
-        self.g = np.array([self._slope(k, b) for k, b in enumerate(net.branches)] + self._pilots()) / self.unit
+        slopes = laws.slopes(s, self.p, np.asarray(state.q), self.flow, self.top)
+        self.g = np.concatenate([slopes, self._pilots()]) / self.unit
         self.g[len(net.branches) :][[pair is not None for pair in held]] = _WIDEST
         self.g[len(net.branches) :][[w and pair is None for w, pair in zip(works, held, strict=True)]] = 0.0
         self.g = np.minimum(self.g, _WIDEST) + _NOTHING
@@ -136,33 +170,15 @@ class _Field:
             self.ways += np.linalg.solve(matrix, unit_flows - matrix @ self.ways)  # what rounding left
         except np.linalg.LinAlgError:  # a piece of the circuit that nothing holds; `shares` proves what is left
             self.ways = np.linalg.lstsq(matrix, unit_flows)[0]
-        self._tables(
-            [(_sort(b, b.part in pumps, (b.part, b.role) in reliefs), b.part) for b in net.branches]
-            + [("setting" if pair else _sort(c, False, (c.part, c.role) in reliefs), c.part)
-               for c, pair in zip(net.pilots, held, strict=True)]
-        )  # fmt: skip
+        pilots = zip(net.pilots, held, strict=True)
+        sorts = [("setting" if pair else _sort(c, False, (c.part, c.role) in reliefs), c.part) for c, pair in pilots]
+        self._tables([*laws.named, *sorts])
 
     def _regulates(self, c: Pilot, x: float) -> bool:
         """A spool between its ends, or shut and on the point of opening."""
         pushed = sum(weight * self.p[node] for node, weight in c.z.items()) - float(c.z0[self.s])
         touching = x <= _STARTS and abs(pushed) < _TOUCHING * self.top
         return touching or _STARTS < x < 1.0 - _STARTS
-
-    def _slope(self, k: int, b: Branch) -> float:
-        """Conductance, m3/(s Pa), of a passage for a little more flow."""
-        s, q = self.s, float(self.r.solution.states[self.s].q[k])
-        if b.lo[s] == 0.0 == b.hi[s]:
-            return 0.0
-        open_unit = self.flow / self.top
-        step = _STILL * self.flow
-        if not b.lo[s] + step < q < b.hi[s] - step:
-            excess = self.p[b.i] - self.p[b.j] - b.c0[s]
-            return _KINK * open_unit if abs(excess) < _TOUCHING * self.top else 0.0
-        drop = abs(float(self.p[b.i] - self.p[b.j]))
-        slope = b.a[s] + 2 * b.b[s] * abs(q)
-        if b.tube is not None:
-            slope += max(float(b.tube.laminar[s]), drop / abs(q) if abs(q) > step else 0.0)
-        return 1.0 / max(slope, 1e-6 / open_unit)
 
     def _pilots(self) -> list[float]:
         found = []

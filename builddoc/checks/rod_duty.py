@@ -69,7 +69,7 @@ def force_short(case: Case) -> Iterable[Finding]:
     for rod in rods(case):
         say = About(id, rod.part.name, rod.part.place)
         needs = [
-            (word, need, area, _setting(case, rod.part.name, sign))
+            (word, need, area, lowest_setting(case, rod.part.name, sign))
             for word, need, area, sign in (
                 ("push", getattr(rod.part.params, "needed_push", None), rod.pushes, 1),
                 ("pull", getattr(rod.part.params, "needed_pull", None), rod.pulls, -1),
@@ -104,7 +104,12 @@ def _force(ideal: float, friction: float) -> float:
     return ideal - friction if friction else ideal * SEALS
 
 
-def _setting(case: Case, name: str, sign: int) -> float | None:
+def pressure_for(need: float, area: float, friction: float) -> float:
+    """Pa at which a rod of this area makes the force, seals or its own friction taken off; inverse of `_force`."""
+    return (need + friction) / area if friction else need / SEALS / area
+
+
+def lowest_setting(case: Case, name: str, sign: int) -> float | None:
     """Pa, lowest setting of a relief between the pump and the side of a rod that pushes (+) or pulls (-)."""
     nodes = {n for a in (*case.network.actuators, *case.network.tied) if a.part == name
              for n, area in a.k.items() if area * sign > 0}  # fmt: skip

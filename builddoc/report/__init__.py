@@ -36,7 +36,7 @@ SECTIONS = {
     "ratings": ("trapped",),
     "actuators": ("motors", "both-ways", "pairs", "pair-layouts", "accumulators"),
     "heat": ("heat-parts",),
-    "parts": ("line-schedule", "quantities", "joints"),
+    "parts": ("line-schedule", "quantities", "joints", "adapters"),
 }
 
 
@@ -66,6 +66,7 @@ def build(case: Case, findings: Sequence[Finding], tried: Trial | None = None) -
         parts.lines_schedule(case),
         parts.quantities_table(case),
         joints.joints_table(case),
+        joints.adapters_table(case),
     ]
     hidden = [name for section in circuit.show.hide for name in (section, *SECTIONS.get(section, ()))]
     return Report(
