@@ -84,7 +84,8 @@ def _states(found: list[Finding]) -> list[Finding]:
             groups.setdefault((f.rule, f.subject), []).append(f)
     one = {}
     for key, group in groups.items():
-        ordered = sorted(group, key=lambda f: -f.figures.get(BY_STATE[f.rule], 0.0))
+        # What differs in the last digits alone is the solver's noise: then the order of writing counts.
+        ordered = sorted(group, key=lambda f: -float(f"{f.figures.get(BY_STATE[f.rule], 0.0):.6g}"))
         one[key] = together(ordered, f"So it is in {len(group)} states.") if len(group) > 1 else group[0]
     told = {id(f) for group in groups.values() for f in group}
     return [*(f for f in found if id(f) not in told), *one.values()]
