@@ -91,7 +91,8 @@ def with_faults(machines: int, parts: tuple[int, int], target: tuple[float, floa
         for clock, times in (("wall", wall), ("processor", own)):
             median, p95 = np.median(times), np.percentile(times, 95)
             met = "met" if median <= target[0] and p95 <= target[1] else "NOT met"
-            print(f"  {clock}: median {median:.0f} ms, p95 {p95:.0f} ms, max {max(times):.0f} ms; target {target}: {met}")
+            figures = f"median {median:.0f} ms, p95 {p95:.0f} ms, max {max(times):.0f} ms"
+            print(f"  {clock}: {figures}; target {target}: {met}")
         print(f"  slowest: machine {20_000 + int(np.argmax(own))}", flush=True)
 
 
