@@ -255,7 +255,7 @@ def _by_load(rod: Actuator, s: int, nodes: frozenset[int]) -> float:
 def _intensified(case: Case, rods: list[Actuator], nodes: frozenset[int]) -> float:
     """Pa on the smaller side of a cylinder while the pump's highest pressure drives the larger one and there is no
     load; nan if no side there is the smaller one."""
-    top = _top(case)
+    top = top_pressure(case, frozenset(node for rod in rods for node in rod.k) - nodes)
     ratios = []
     for rod in rods:
         ring = -sum(k for node, k in rod.k.items() if node in nodes and k < 0)
@@ -263,11 +263,6 @@ def _intensified(case: Case, rods: list[Actuator], nodes: frozenset[int]) -> flo
         if ring > 0 and cap > ring:
             ratios.append(cap / ring)
     return top[0] * max(ratios) if top is not None and ratios else math.nan
-
-
-@once
-def _top(case: Case) -> tuple[float, str] | None:
-    return top_pressure(case)
 
 
 @once

@@ -127,12 +127,12 @@ def lowest_setting(case: Case, name: str, sign: int) -> float | None:
     source="F = p A: elementary; the rating is the builder's own",
 )
 def frame_force(case: Case) -> Iterable[Finding]:
-    id, u, top = "rating-frame-force", Units(case.circuit), top_pressure(case)
+    id, u = "rating-frame-force", Units(case.circuit)
     unstated: list[tuple[float, Part]] = []
     for rod in rods(case):
         say = About(id, rod.part.name, rod.part.place)
         rated = getattr(rod.part.params, "frame_rating", None)
-        level, state = _stall(case, rod, top)
+        level, state = _stall(case, rod)
         if level is None:
             yield say.unchecked(f"{rod.part.name}: no state fixes its pressure", "a state with figures")
             continue
@@ -160,12 +160,12 @@ def frame_force(case: Case) -> Iterable[Finding]:
         yield _none(id)
 
 
-def _stall(case: Case, rod: Rod, top: tuple[float, str] | None) -> tuple[float | None, str]:
+def _stall(case: Case, rod: Rod) -> tuple[float | None, str]:
     """Pa at the cap when the rod meets a stop: the most a state shows there; with nothing but a spool between it and
     the pump that is the pump's highest too."""
     r = case.results
     node = case.network.port_nodes[rod.part.name, "cap"]
-    worst = r.worst(r.node_pressure(node))
+    worst, top = r.worst(r.node_pressure(node)), top_pressure(case, frozenset({node}))
     seen = (worst.value, worst.state) if worst else None
     way = section(case, node)
     straight = any(case.circuit.parts[n].kind == "directional valve" for n in way.parts)

@@ -50,7 +50,8 @@ class LineText:
 @dataclass(slots=True)
 class Sheet:
     """A placed circuit, ready to be drawn in any state. box: extent in u. whole: False for a picture of a part of it.
-    parts, ends, failures: for the same in words."""
+    parts, ends, failures: for the same in words. still: what no state changes, drawn. known: answers of the
+    engine for pictures of a part of it, which several states may share."""
 
     circuit: Circuit
     results: Results
@@ -75,6 +76,7 @@ class Sheet:
     parts: list[PartBox] = field(default_factory=list)
     ends: dict[str, tuple[str, str]] = field(default_factory=dict)
     still: dict[str, str] = field(default_factory=dict)
+    known: dict[str, str] = field(default_factory=dict)
 
     @property
     def width(self) -> float:
@@ -99,7 +101,7 @@ def circuit_layout(
     system = units if isinstance(units, str) else next(iter(units), "metric")
 
     def drawn(way: Way, before: Places | None = None) -> Sheet:
-        return _Layout(circuit, results, system, findings, badges).place(engine, cache_dir, before, way)
+        return _Layout(circuit, results, system, findings, badges).place(engine, cache_dir, before, way, {})
 
     fresh = _least_tangled(drawn)
     if like is None:
@@ -126,7 +128,7 @@ def part_layout(
     """Place a part of a placed circuit, with the same numbers of findings. circuit: whose valves may have fewer
     sections. shown: what of its picture is drawn. said: what is written. Raises DrawingError."""
     return _Layout(circuit, whole.results, whole.system, whole.findings, whole.badge_words, shown, said).place(
-        engine, cache_dir, None, way
+        engine, cache_dir, None, way, whole.known
     )
 
 
@@ -161,10 +163,13 @@ class _Layout:
             self.words.size(block)
 
     def place(
-        self, engine: engines.EngineName, cache_dir: str | Path | None, before: Places | None, way: Way
+        self, engine: engines.EngineName, cache_dir: str | Path | None, before: Places | None, way: Way,
+        known: dict[str, str],
     ) -> Sheet:  # fmt: skip
         def run(source: str) -> str:
-            return engines.run(source, engine=engine, cache_dir=cache_dir)
+            if source not in known:
+                known[source] = engines.run(source, engine=engine, cache_dir=cache_dir)
+            return known[source]
 
         made = self.made
         grid = place(made, run, before, way) if made.blocks else Grid(0)

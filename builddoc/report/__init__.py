@@ -61,7 +61,7 @@ def build(case: Case, findings: Sequence[Finding], tried: Trial | None = None) -
         overview.states_table(case),
         lines.lines_by_state(case),
         faults.faults_table(tried) if tried else None,
-        envelope.envelope_table(tried) if tried else None,
+        envelope.envelope_table(case, tried) if tried else None,
         parts.parts_table(case),
         parts.lines_schedule(case),
         parts.quantities_table(case),
