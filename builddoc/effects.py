@@ -56,16 +56,21 @@ class Effects:
 
     def __init__(self, r: Results):
         self.r = r
-        self._fields: dict[int, _Field] = {}
+        self._fields: dict[tuple[int, frozenset[int]], _Field] = {}
 
     def shares(self, node: int, s: int) -> list[Share]:
         """Shares of the pressure of a node in state `s`, largest first; where the state leaves the pressure open, of
         the lowest it can be. Empty if the state is not solved or no way leads anywhere."""
         if node == RESERVOIR or self.r.solution.states[s].verdict is not Verdict.SOLVED:
             return []
-        if s not in self._fields:
-            self._fields[s] = _Field(self.r, s, self._reliefs, self._laws)
-        return self._fields[s].shares(node)
+        field = self._field(s, frozenset())
+        against = field.against(node)
+        return (self._field(s, against).shares(node) if against else []) or field.shares(node)
+
+    def _field(self, s: int, fixed: frozenset[int]) -> _Field:
+        if (s, fixed) not in self._fields:
+            self._fields[s, fixed] = _Field(self.r, s, self._reliefs, self._laws, fixed)
+        return self._fields[s, fixed]
 
     @cached_property
     def _reliefs(self) -> set[tuple[str, str]]:
@@ -110,9 +115,12 @@ class _Laws:
 
 
 class _Field:
-    """Small flows through one state: `ways[:, n]` are the potentials and rods when one unit is put in at node n."""
+    """Small flows through one state: `ways[:, n]` are the potentials and rods when one unit is put in at node n. fixed:
+    numbers of rods and shafts that are taken as standing."""
 
-    def __init__(self, r: Results, s: int, reliefs: set[tuple[str, str]], laws: _Laws):
+    def __init__(
+        self, r: Results, s: int, reliefs: set[tuple[str, str]], laws: _Laws, fixed: frozenset[int] = frozenset()
+    ):
         net, state = r.network, r.solution.states[s]
         self.r, self.s = r, s
         self.p = state.p.copy()
@@ -132,7 +140,8 @@ class _Field:
         self.g[len(net.branches) :][[pair is not None for pair in held]] = _WIDEST
         self.g[len(net.branches) :][[w and pair is None for w, pair in zip(works, held, strict=True)]] = 0.0
         self.g = np.minimum(self.g, _WIDEST) + _NOTHING
-        self.rods = [a for k, a in enumerate(net.actuators) if self._gives_way(k)]
+        self.numbers = [k for k in range(len(net.actuators)) if k not in fixed and self._gives_way(k)]
+        self.rods = [net.actuators[k] for k in self.numbers]
         # A poppet on which more than two pressures act is balanced like a rod, by the areas they act on.
         self.poppets = [
             c for c, regulates, pair in zip(net.pilots, works, held, strict=True) if regulates and pair is None
@@ -192,6 +201,13 @@ class _Field:
         held = sum(value * self.p[node] for node, value in a.k.items()) - float(a.force[s])
         size = max(abs(float(a.force[s])), max(map(abs, a.k.values())) * _LEAST)
         return abs(held) <= _TOUCHING * size
+
+    def against(self, node: int) -> frozenset[int]:
+        """Rods that the small flow drives against more than the pressure of the node: oil that leaves a cylinder would
+        push it back and do work elsewhere. What makes the pressure lies on the way out. None where oil is drawn."""
+        worth = np.array([self._pushed(a.k) for a in self.rods]) * self.ways[len(self.p) :, node][: len(self.rods)]
+        found = worth < -self.p[node] if self.p[node] > 0 else worth < -np.inf
+        return frozenset(self.numbers[k] for k in np.flatnonzero(found))
 
     def shares(self, node: int) -> list[Share]:
         values = self.values[:, node]

@@ -46,7 +46,7 @@ class Trial:
 def states(case: Case, limit: int = LIMIT) -> Extra:
     """Fault states of a solved circuit.
 
-    Each sort of fault takes its turn, and within a sort each part that it is about: every coupler is tried once before
+    Each sort of fault takes its turn, and within a sort each thing that goes wrong: every coupler is tried once before
     one is tried in a second state. States that are declared as faults are not made worse still.
     """
     base = [s for s, state in enumerate(case.circuit.states.values()) if case.results.solved[s] and not state.fault]
@@ -60,7 +60,7 @@ def states(case: Case, limit: int = LIMIT) -> Extra:
             by_sort[state.tried.sort].append(state)
     excluded: dict[str, list[str]] = {key: [] for key in case.circuit.no_faults}
     found: dict[str, State] = {}
-    for state in _in_turn(_in_turn(_by_part(own)) for own in by_sort.values()):
+    for state in _in_turn(_in_turn(_by_fault(own)) for own in by_sort.values()):
         key = _excluding(case.circuit, state)
         if key is not None:
             excluded[key].append(state.name)
@@ -70,11 +70,12 @@ def states(case: Case, limit: int = LIMIT) -> Extra:
     return Extra(tried[:limit], tuple(s.name for s in tried[limit:]), {k: tuple(v) for k, v in excluded.items()})
 
 
-def _by_part(states: Iterable[State]) -> list[list[State]]:
-    """The states of one sort of fault, those about the same parts together, in order."""
-    found: dict[tuple[str, ...], list[State]] = {}
+def _by_fault(states: Iterable[State]) -> list[list[State]]:
+    """The states of one sort, those that are made faulty in the same thing together, in order."""
+    found: dict[str, list[State]] = {}
     for state in states:
-        found.setdefault(state.tried.about if state.tried else (), []).append(state)
+        label = state.name.removeprefix(f"{state.tried.state}, ") if state.tried else state.name
+        found.setdefault(label, []).append(state)
     return list(found.values())
 
 

@@ -119,6 +119,20 @@ def test_behind_a_reducing_valve_its_setting_counts_also_at_a_stop():
     assert told(parts, joints, {("ram", "stop"): "extended"}, ("ram", "cap")) == {("setting", "v"): pytest.approx(60)}
 
 
+def test_a_low_pressure_behind_a_ram_is_made_by_the_way_home():
+    """Half shifted before an orifice of 50 bar at 30 L/min: oil that leaves the rod side goes to the tank by the spool
+    alone, whatever load there is beside it."""
+    parts = {
+        "ram": RAM, "o": "{kind: orifice, drop: 50 bar at 30 L/min}",
+        "v": "{kind: directional valve, centre: open, power beyond: yes, drop: 5 bar at 40 L/min}",
+    }  # fmt: skip
+    joints = [*SUPPLY, "t.branch > v.P", "v.PB > o.A", "o.B > tank.oil", "v.T > tank.oil", "v.A > ram.cap",
+              "v.B > ram.rod"]  # fmt: skip
+    orders = {("v", "position"): SpoolOrder("A", 0.5), ("ram", "load"): 5e3}
+    found = told(parts, joints, orders, ("ram", "rod"))
+    assert set(found) == {("loss", "v")}
+
+
 @pytest.mark.parametrize("page", ["bandsaw-mill-as-first-built.md", "shop-press/before.md"])
 def test_every_pressure_of_our_pages_has_its_cause(page):
     """The shares of every pressure add up to it, and none is left without words."""
