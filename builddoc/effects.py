@@ -6,14 +6,16 @@ reservoir. For any such small flow that balances at every node, the principle of
     p u = sum over passages (p_i - p_j) dq + sum over actuators (sum k p) dv
 
 so every pressure is a sum of shares, each with a name. The small flow is taken as the one that the circuit itself would
-let through: passages by their slope, shut passages and standing rods not at all. Where a valve holds the difference of
-two pressures (reducing, sequence, metering with its compensator), the flow is taken from the one to the other, whatever
-passes there: so the pressure is told from what the valve measures. Textbook mechanics; the choice of the small flow is
-ours.
+let through: passages by their slope, shut passages and standing rods not at all. Oil shut in that may be a void gives
+way. Where a valve regulates, the flow is taken as acting on what it measures, whatever passes through it: from the one
+to the other of two pressures that it holds apart (reducing, sequence, metering with its compensator), or at every
+pressure on its poppet by its area (counterbalance). So the pressure is told from the valve's setting. Textbook
+mechanics; the choice of the small flow is ours.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -28,18 +30,19 @@ from .solution import Verdict
 _STILL = 1e-6  # share of the largest flow below which nothing passes; ours
 _TOUCHING = 1e-3  # share of the highest pressure within which a check valve that lets nothing through is at its kink
 _TOLD = 0.01  # share of a pressure below which an effect is not told; ours
+_SEEPS = 0.02  # share of the small flow below which its way is not told: on that way gains and losses cancel; ours
 _STARTS = 1e-3  # opening, and what is left to full opening, within which a spool counts as at its end
 _LEAST = 1e4  # Pa; what counts as pressure in the scales below
-_KINK, _NOTHING = 1e-6, 1e-10  # conductance of a check at its kink, and of everything, as share of an open passage's
+_KINK, _NOTHING = 1e-5, 1e-10  # conductance of a check at its kink, and of everything, as share of an open passage's
 _WIDEST = 1e3  # conductance of the widest passage, likewise; the shares add up for any split of the small flow
+VAPOUR = -0.85e5  # Pa; just above the solver's lowest pressure
 
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """Part of a pressure. sort: "relief", "load", "slip" (leakage inside a pump), "setting" (what a valve holds between
-    two pressures) or "loss". name: of the part, line or
-    tie. value: Pa. gain: m3 that pass per m3 put in (a relief behind a cylinder: its area ratio). through: what makes
-    the gain."""
+    """Part of a pressure. sort: "relief", "load", "slip" (leakage inside a pump), "setting" (what a valve holds against
+    its spring), "void" (what is shut in beside it may be empty) or "loss". name: of the part, line or tie. value: Pa.
+    gain: m3 that pass per m3 put in (a relief behind a cylinder: its area ratio). through: what makes the gain."""
 
     sort: str
     name: str
@@ -118,28 +121,37 @@ class _Field:
         self.flow = max(float(np.abs(state.q).max(initial=0.0)), 1e-9)
         self.top = max(float(self.p.max()), _LEAST)
         opening = zip(net.pilots, state.pilot_x, strict=True)
-        held = [_held(c) if _STARTS < float(x) < 1.0 - _STARTS else None for c, x in opening]
+        works = [self._regulates(c, float(x)) for c, x in opening]
+        held = [_held(c) if regulates else None for c, regulates in zip(net.pilots, works, strict=True)]
         ends = [pair or (c.i, c.j) for c, pair in zip(net.pilots, held, strict=True)]
         i, j = np.array(ends, dtype=int).reshape(-1, 2).T
         self.i, self.j = np.concatenate([laws.i, i]), np.concatenate([laws.j, j])
         self.unit = self.flow / self.top  # conductances are counted in it, flows in `flow`: numbers near 1 keep digits
         slopes = laws.slopes(s, self.p, np.asarray(state.q), self.flow, self.top)
         self.g = np.concatenate([slopes, self._pilots()]) / self.unit
-        self.g[[*([False] * len(net.branches)), *(pair is not None for pair in held)]] = _WIDEST
+        self.g[len(net.branches) :][[pair is not None for pair in held]] = _WIDEST
+        self.g[len(net.branches) :][[w and pair is None for w, pair in zip(works, held, strict=True)]] = 0.0
         self.g = np.minimum(self.g, _WIDEST) + _NOTHING
         self.rods = [a for k, a in enumerate(net.actuators) if self._gives_way(k)]
-        n, m = len(net.nodes), len(self.rods)
+        # A poppet on which more than two pressures act is balanced like a rod, by the areas they act on.
+        self.poppets = [
+            c for c, regulates, pair in zip(net.pilots, works, held, strict=True) if regulates and pair is None
+        ]
+        balanced = [*(a.k for a in self.rods), *(c.z for c in self.poppets)]
+        self.void = np.array([k in state.ranges for k in range(len(net.nodes))]) & (self.p <= VAPOUR)
+        n, m = len(net.nodes), len(balanced)
         matrix = np.zeros((n + m, n + m))
         for rows, columns in ((self.i, self.i), (self.j, self.j)):
             np.add.at(matrix, (rows, columns), self.g)
         for rows, columns in ((self.i, self.j), (self.j, self.i)):
             np.subtract.at(matrix, (rows, columns), self.g)
-        for k, a in enumerate(self.rods):
-            size = max(map(abs, a.k.values()))
-            for node, value in a.k.items():
+        for k, areas in enumerate(balanced):
+            size = max(map(abs, areas.values()))
+            for node, value in areas.items():
                 matrix[node, n + k] += value / size
                 matrix[n + k, node] += value / size
             matrix[n + k, n + k] = -_NOTHING
+        matrix[np.arange(n), np.arange(n)] += np.where(self.void, _WIDEST, 0.0)
         matrix[RESERVOIR, :] = 0.0
         matrix[RESERVOIR, RESERVOIR] = 1.0
         matrix[np.arange(n), np.arange(n)] += _NOTHING * 1e-3
@@ -152,6 +164,12 @@ class _Field:
         pilots = zip(net.pilots, held, strict=True)
         sorts = [("setting" if pair else _sort(c, False, (c.part, c.role) in reliefs), c.part) for c, pair in pilots]
         self._tables([*laws.named, *sorts])
+
+    def _regulates(self, c: Pilot, x: float) -> bool:
+        """A spool between its ends, or shut and on the point of opening."""
+        pushed = sum(weight * self.p[node] for node, weight in c.z.items()) - float(c.z0[self.s])
+        touching = x <= _STARTS and abs(pushed) < _TOUCHING * self.top
+        return touching or _STARTS < x < 1.0 - _STARTS
 
     def _pilots(self) -> list[float]:
         found = []
@@ -179,30 +197,42 @@ class _Field:
         values = self.values[:, node]
         if abs(values.sum() - self.p[node]) > 0.05 * max(abs(self.p[node]), _LEAST):
             return []
-        moved = np.abs(self.ways[len(self.p) :, node])
+        moved = np.abs(self.ways[len(self.p) : len(self.p) + len(self.rods), node])
         through = self.rods[int(np.argmax(moved))].part if moved.size else ""
-        told = np.flatnonzero(np.abs(values) > _TOLD * abs(self.p[node]))
+        told = np.flatnonzero((np.abs(values) > _TOLD * abs(self.p[node])) & (self.volumes[:, node] > _SEEPS))
         gains = self.gains[:, node]
         shares = [Share(*self.keys[k], float(values[k]), float(gains[k]), through) for k in told]
         return sorted(shares, key=lambda share: -share.value)
 
     def _tables(self, named: list[tuple[str, str]]) -> None:
-        """values, gains: share and gain of every key at every node."""
+        """values, gains, volumes: share, gain and volume that passes or is displaced, of every key at every node."""
         dq = self.g[:, None] * (self.ways[self.i] - self.ways[self.j])
-        loads = []
-        for a in self.rods:
-            pushed = sum(v * self.p[m] for m, v in a.k.items()) / max(map(abs, a.k.values()))
+        loads: list[tuple[tuple[str, str], float, int]] = []
+        for k, a in enumerate(self.rods, len(self.p)):
+            pushed = self._pushed(a.k)
             force = float(a.force[self.s]) / max(map(abs, a.k.values()))
             load = pushed if a.role == "shaft" else force  # a shaft's load resists like friction
-            loads += [(("load", a.part), load), (("loss", a.part), pushed - load)]
-        self.keys = list(dict.fromkeys([*named, *(key for key, _ in loads)]))
+            loads += [(("load", a.part), load, k), (("loss", a.part), pushed - load, k)]
+        for k, c in enumerate(self.poppets, len(self.p) + len(self.rods)):
+            loads.append((("setting", c.part), self._pushed(c.z), k))
+        self.keys = list(dict.fromkeys([*named, *(key for key, _, _ in loads), ("void", "")]))
         at = {key: n for n, key in enumerate(self.keys)}
         member = np.zeros((len(self.keys), len(named)))  # a product is many times faster than adding row by row
         member[[at[key] for key in named], np.arange(len(named))] = 1.0
         self.gains = member @ dq
+        self.volumes = np.zeros(self.gains.shape)
+        np.maximum.at(self.volumes, [at[key] for key in named], np.abs(dq))
         self.values = (member * (self.p[self.i] - self.p[self.j])) @ dq
-        for n, (key, value) in enumerate(loads):
-            self.values[at[key]] += value * self.ways[len(self.p) + n // 2]
+        for key, value, row in loads:
+            self.values[at[key]] += value * self.ways[row]
+            self.volumes[at[key]] = np.maximum(self.volumes[at[key]], np.abs(self.ways[row]))
+        self.volumes[at["void", ""]] = 1.0
+        filled = np.where(self.void, _WIDEST * self.p, 0.0)
+        self.values[at["void", ""]] += filled @ self.ways[: len(self.p)]
+
+    def _pushed(self, areas: Mapping[int, float]) -> float:
+        """Pa that the oil puts on a rod or poppet, counted on its largest area."""
+        return float(sum(v * self.p[m] for m, v in areas.items()) / max(map(abs, areas.values())))
 
 
 def _held(c: Pilot) -> tuple[int, int] | None:
