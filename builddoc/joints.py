@@ -110,17 +110,21 @@ def _add(gain: dict[Hashable, Array | None], spot: Hashable, flow: Array) -> Non
 def taken_in(r: Results, part: str, node: int) -> Array:
     """m3/s that a part takes in at a node, (S,)."""
     total = np.where(r.solved, 0.0, np.nan)
-    for k, b in enumerate(r.network.branches):
-        if b.part == part:
+    own, net = r.of_part(part), r.network
+    for k in own.branches:
+        b = net.branches[k]
+        if node in (b.i, b.j):
             total = total + ((b.i == node) - float(b.j == node)) * r.q[:, k]
-    for k, c in enumerate(r.network.pilots):
-        if c.part == part:
+    for k in own.pilots:
+        c = net.pilots[k]
+        if node in (c.i, c.j):
             total = total + ((c.i == node) - float(c.j == node)) * r.pilot_q[:, k]
-    for k, source in enumerate(r.network.sources):
-        if source.part == part and source.node == node:
+    for k in own.sources:
+        if net.sources[k].node == node:
             total = total - r.source_q[:, k]
-    for k, rod in enumerate(r.network.actuators):  # each by its own speed: a part may have several stages
-        if rod.part == part and node in rod.k:
+    for k in own.actuators:  # each by its own speed: a part may have several stages
+        rod = net.actuators[k]
+        if node in rod.k:
             total = total + rod.k[node] * r.v[:, k]
     for rod in r.network.tied:
         if rod.part == part and node in rod.k:

@@ -95,6 +95,7 @@ def _rank(made: Scheme, run: Callable[[str], str], ids: Mapping[int, str], more:
             elif key not in net.pilot:
                 upper.append(ids[id(block)])
         out += [f"{a}->{b}" for a in dict.fromkeys(lower) for b in dict.fromkeys(upper) if a != b]
+    out += [f"{ids[id(a)]}->{ids[id(b)]}" for a, b in made.hanging()]
     top = [ids[id(b)] for b in made.blocks if b.actuator]
     if top:
         out.append("{rank=same;" + ";".join(top) + "}")

@@ -17,6 +17,7 @@ from .symbols.pen import Mark, Pen, Pin
 
 Key = tuple[str, ...]
 JOINTS = ("tee", "manifold block")  # symbols that are a joint of lines in a circuit
+MANY = 3  # upper ports, of which some lie between others
 TANK_ROOM = 4  # u below a port at which the reservoir is repeated
 
 
@@ -75,20 +76,25 @@ class Block:
         return self.known
 
     def rearranged(self) -> None:
-        """After members have moved: pins and the beam follow."""
+        """After members have moved or turned: pins and the beam follow."""
         self.known = {}
         if self.links:
             self.links = _beam(self.members)
 
-    def mirrors(self) -> bool:
-        return all(m.symbol.mirrors for m in self.members) and not self.links
+    def mirrors(self) -> list[list[Member]]:
+        """What may be mirrored left to right: all members together; on a beam each by itself."""
+        if not all(m.symbol.mirrors for m in self.members):
+            return []
+        return [[m] for m in self.members] if self.links else [self.members]
 
-    def mirror(self) -> None:
+    def mirror(self, members: list[Member]) -> None:
+        """One of the choices that `mirrors` gives."""
         w = self.w
-        self.known = {}
-        for m in self.members:
+        for m in members:
             m.symbol = m.symbol.mirrored()
-            m.dx = w - m.dx - m.symbol.w
+            if not self.links:
+                m.dx = w - m.dx - m.symbol.w
+        self.rearranged()
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +134,23 @@ class Scheme:
     def __post_init__(self) -> None:
         self.home = {key: block for block in self.blocks for key in block.pins()}
         self.by_part = {m.part: block for block in self.blocks if block.key[0] == "part" for m in block.members}
+
+    def hanging(self) -> list[tuple[Block, Block]]:
+        """(block with many upper ports, what hangs at one of them): the second has to stand above the first, beside
+        which it could be reached only across the lines of the other ports. It is a relief and the like: its only
+        line comes from above."""
+        found = []
+        for net in self.nets:
+            upper = [self.home[t] for t in net.terminals if self.home[t].pins()[t].side == "N"]
+            wide = [b for b in upper if sum(p.side == "N" for p in b.pins().values()) >= MANY]
+            lone = [b for b in upper if b.tanks and len(b.pins()) == 2 and len(b.tanks) == 1]
+            found += [(w, b) for w in wide for b in lone if w is not b]
+        return found
+
+    def copy(self) -> Scheme:
+        """With blocks of its own, to be placed and mirrored."""
+        blocks = [replace(b, members=[replace(m) for m in b.members], known={}) for b in self.blocks]
+        return replace(self, blocks=blocks)
 
 
 def scheme(circuit: Circuit, shown: Picture | None = None) -> Scheme:
@@ -327,8 +350,9 @@ class _Builder:
 def _beam(members: list[Member]) -> tuple[Mark, ...]:
     """One beam: a double line over the rods."""
     pen = Pen()
+    first, last = members[0], members[-1]
     for d in (0.0, 0.5):
-        pen.thin((1.5, 0.9 + d), (members[-1].dx + 3.5, 0.9 + d))
+        pen.thin((first.dx + first.symbol.rod - 1, 0.9 + d), (last.dx + last.symbol.rod + 1, 0.9 + d))
     return tuple(pen.marks)
 
 

@@ -17,20 +17,18 @@ def improve(made: Scheme, grid: Grid) -> None:
     for _ in range(2):
         changed = False
         prices: dict[int, float] = {}
-        for block in made.blocks:
-            if not block.mirrors():
-                continue
+        for block, members in ((b, members) for b in made.blocks for members in b.mirrors()):
             channels = sorted({block.row if p.side == "S" else block.row + 1 for p in block.pins().values()})
             for c in channels:
                 if c not in prices:
                     prices[c] = price(made, grid, c)
-            block.mirror()
+            block.mirror(members)
             turned = {c: price(made, grid, c) for c in channels}
             if sum(turned.values()) < sum(prices[c] for c in channels) - 0.5:
                 changed = True
                 prices |= turned
             else:
-                block.mirror()
+                block.mirror(members)
         _straight(made, grid, limits)
         if not changed:
             break

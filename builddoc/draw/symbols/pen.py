@@ -54,7 +54,7 @@ class Pin:
 @dataclass(frozen=True, slots=True)
 class Symbol:
     """w, h: box in u. pins: port -> place. turns: may stand on its head (a two-port symbol in a line). mirrors: may be
-    mirrored left to right. axis: u from the top to the shaft that enters at the left."""
+    mirrored left to right. axis: u from the top to the shaft that enters at the left. rod: x of a cylinder's rod."""
 
     w: int
     h: int
@@ -64,6 +64,7 @@ class Symbol:
     turns: bool = False
     mirrors: bool = False
     axis: int = 2
+    rod: float = 2.5
 
     def turned(self) -> Symbol:
         """On its head. Words stay upright."""
@@ -78,7 +79,7 @@ class Symbol:
         pins = {k: Pin(self.w - p.x, p.y, p.side) for k, p in self.pins.items()}
         words = tuple(replace(t, x=self.w - t.x, anchor=other[t.anchor]) for t in self.words)
         return replace(self, pins=pins, marks=tuple(_mapped(m, lambda x, y: (self.w - x, y)) for m in self.marks),
-                       words=words)  # fmt: skip
+                       words=words, rod=self.w - self.rod)  # fmt: skip
 
 
 def _mapped(mark: Mark, place: object) -> Mark:
@@ -203,7 +204,7 @@ class Pen:
 
     def done(
         self, w: int, h: int, pins: Mapping[str, tuple[int, int, str]], turns: bool = False, mirrors: bool = False,
-        axis: int = 2,
+        axis: int = 2, rod: float = 2.5,
     ) -> Symbol:  # fmt: skip
         placed = {name: Pin(*place) for name, place in pins.items()}
-        return Symbol(w, h, placed, tuple(self.marks), tuple(self.words), turns, mirrors, axis)
+        return Symbol(w, h, placed, tuple(self.marks), tuple(self.words), turns, mirrors, axis, rod)
