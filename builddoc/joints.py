@@ -91,13 +91,15 @@ def _gains(r: Results, spots: UnionFind) -> dict[Hashable, Array | None]:
         for node, own in at_node.items():
             for spot in own:
                 gain[spot] = taken_in(r, part.name, node) if len(own) == 1 else None
+    tapped = {end.line for line in r.circuit.lines.values() for end in (line.start, line.end)}
     for line in r.circuit.lines.values():
         runs = net.line_branches[line.name]
         if not runs:
             continue
         _add(gain, spots.find(end_key(line.start, r.circuit)), r.q[:, runs[0]])
         _add(gain, spots.find(end_key(line.end, r.circuit)), -r.q[:, runs[-1]])
-        for at, (before, behind) in zip(points_on(r.circuit, line), pairwise(runs), strict=True):
+        points = points_on(r.circuit, line) if line.name in tapped else []
+        for at, (before, behind) in zip(points, pairwise(runs), strict=True):
             _add(gain, spots.find(tap_key(line.name, at)), r.q[:, behind] - r.q[:, before])
     return gain
 

@@ -78,7 +78,11 @@ class Results:
     # ---- pressures
     def node_pressure(self, node: int) -> Array:
         """Pa gauge, nan where unsolved or not fixed by the steady state."""
-        return np.where(self.fixed[:, node], self.p[:, node], np.nan)
+        return self._known[:, node].copy()
+
+    @cached_property
+    def _known(self) -> Array:
+        return np.where(self.fixed, self.p, np.nan)
 
     def pressure(self, part: str, port: str) -> Array:
         return self.node_pressure(self.network.port_nodes[part, port])

@@ -68,8 +68,14 @@ class _Rows:
         for key, row in at.items():
             widths[row] += self.rooms[key]
         for net in self.nets:
-            channels = [at[key] + upper for key, upper, _ in net]
-            for row in range(min(channels), max(channels)):
+            low = high = at[net[0][0]] + net[0][1]
+            for key, upper, _ in net:
+                channel = at[key] + upper
+                if channel < low:
+                    low = channel
+                elif channel > high:
+                    high = channel
+            for row in range(low, high):
                 widths[row] += PASSING
         return widths
 

@@ -23,12 +23,14 @@ TANK_ROOM = 4  # u below a port at which the reservoir is repeated
 
 @dataclass(slots=True)
 class Member:
-    """A part's symbol in a block, dx right of the block's left edge and dy below its top."""
+    """A part's symbol in a block, dx right of the block's left edge and dy below its top. other: the symbol mirrored,
+    once it was needed."""
 
     part: str
     symbol: Symbol
     dx: int = 0
     dy: int = 0
+    other: Symbol | None = None
 
 
 @dataclass(slots=True)
@@ -91,7 +93,7 @@ class Block:
         """One of the choices that `mirrors` gives."""
         w = self.w
         for m in members:
-            m.symbol = m.symbol.mirrored()
+            m.symbol, m.other = m.other or m.symbol.mirrored(), m.symbol
             if not self.links:
                 m.dx = w - m.dx - m.symbol.w
         self.rearranged()
@@ -163,6 +165,10 @@ class _Builder:
         self.circuit = circuit
         registry = kinds.registry()
         self.kind = {n: registry[p.kind] for n, p in circuit.parts.items()}
+        self.ports = {n: self.kind[n].ports(p.params) for n, p in circuit.parts.items()}
+        self.sensing: set[Key] = {
+            ("port", n, p.name) for n, ports in self.ports.items() for p in ports if "pilot" in (p.role, p.name)
+        }
         self.picture = shown or picture(circuit)
         self.joints = {n for n in circuit.parts if self.kind[n].symbol in JOINTS}
         self.order = {n: i for i, n in enumerate(self.picture.parts)}
@@ -205,12 +211,8 @@ class _Builder:
         """A line that ends at a pilot port senses; whatever it starts from."""
         for line in self.circuit.lines.values():
             for end in (line.start, line.end):
-                if end.part and not line.duty and ("port", end.part, end.port) in self._sensing(end.part):
+                if end.part and not line.duty and ("port", end.part, end.port) in self.sensing:
                     self.picture.roles[line.name] = "pilot"
-
-    def _sensing(self, part: str) -> set[Key]:
-        ports = self.kind[part].ports(self.circuit.parts[part].params)
-        return {("port", part, p.name) for p in ports if p.role == "pilot" or p.name == "pilot"}
 
     # ---- nets
     def _nets(self) -> list[Net]:
@@ -239,10 +241,9 @@ class _Builder:
             terminals = sorted((v for v in seen if v[0] in ("port", "tank")), key=self._rank)
             if not terminals:
                 continue
-            sensing = {t for t in terminals if t[0] == "port" and t in self._sensing(t[1])}
             roles = [self.picture.roles[p.line] for p in group]
             role = next((r for r in ("suction", "pressure", "work", "return", "drain", "pilot") if r in roles), "work")
-            nets.append(Net(f"n{len(nets)}", terminals, group, sensing, role))
+            nets.append(Net(f"n{len(nets)}", terminals, group, self.sensing.intersection(terminals), role))
         return nets
 
     def _vertex(self, spot: Spot) -> Key:
@@ -256,7 +257,7 @@ class _Builder:
     def _rank(self, key: Key) -> tuple[int, int, Key]:
         if key[0] == "tank":
             return 10**6, 0, key
-        names = [p.name for p in self.kind[key[1]].ports(self.circuit.parts[key[1]].params)]
+        names = [p.name for p in self.ports[key[1]]]
         return self.order[key[1]], names.index(key[2]), key
 
     # ---- standing on feet or head

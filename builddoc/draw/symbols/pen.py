@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from math import hypot
+from typing import NamedTuple
 
 Point = tuple[float, float]
 # ("M" | "L", x, y), ("A", radius, large, sweep, x, y) or ("Z",)
@@ -18,8 +19,7 @@ OUTLINE, WORK, PILOT, CHAIN, FILL, THIN, SHADE = "o", "w", "x", "e", "f", "t", "
 """Styles: outline of a body, working line, pilot or drain line, enclosure, filled, thin stroke, shaded position."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """A path. when: facts of the state under which it is drawn ("" = always; "!x|y" = unless x or y; terms joined by
     "&"). on: facts, of which any makes it carry flow (separated by "|")."""
 
@@ -94,7 +94,7 @@ def _mapped(mark: Mark, place: object) -> Mark:
             steps.append(step)
         else:
             steps.append((step[0], *place(step[1], step[2])))  # type: ignore[misc]
-    return replace(mark, steps=tuple(steps))
+    return mark._replace(steps=tuple(steps))
 
 
 @dataclass(slots=True)
@@ -111,8 +111,9 @@ class Pen:
 
     # ---- strokes
     def line(self, *points: Point, style: str = OUTLINE) -> None:
-        first, *rest = points
-        self._add(style, [("M", *first), *(("L", *p) for p in rest)])
+        steps = [("L", x, y) for x, y in points]
+        steps[0] = ("M", *points[0])
+        self.marks.append(Mark(style, tuple(steps), self.when, self.on))
 
     def work(self, *points: Point) -> None:
         self.line(*points, style=WORK)
@@ -125,7 +126,7 @@ class Pen:
 
     def polygon(self, *points: Point, style: str = OUTLINE) -> None:
         first, *rest = points
-        self._add(style, [("M", *first), *(("L", *p) for p in rest), ("Z",)])
+        self._add(style, [("M", *first), *[("L", x, y) for x, y in rest], ("Z",)])
 
     def box(self, x: float, y: float, w: float, h: float, style: str = OUTLINE) -> None:
         self.polygon((x, y), (x + w, y), (x + w, y + h), (x, y + h), style=style)
