@@ -66,7 +66,7 @@ def main(wanted: int) -> None:
         bent.append(measure.bends(sheet) / (2 * nets))
     placing, graphviz, writing = np.array(times).T
     high = partial(np.percentile, q=95)
-    print(f"{wanted} circuits of {COMPONENTS[0]}-{COMPONENTS[-1]} components, ms of processor time, best of {RUNS} runs")
+    print(f"{wanted} circuits of {COMPONENTS[0]}-{COMPONENTS[-1]} components, ms of processor time, best of {RUNS}")
     print(f"placed, routed, worded: median {np.median(placing):5.1f}, p95 {high(placing):5.1f}")
     print(f"of which Graphviz:      median {np.median(graphviz):5.1f}, p95 {high(graphviz):5.1f}")
     print(f"ratio to Graphviz:      median {np.median(placing / graphviz):5.2f}, p95 {high(placing / graphviz):5.2f}")

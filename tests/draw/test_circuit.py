@@ -34,8 +34,9 @@ def _fuzz(seeds: range) -> None:
         sheet = circuit_layout(made, sample.results(made, {}))
         assert not measure.faults(sheet), seed
         over += _over_budget(sheet)
-    # A random circuit may be tangled by nature (a pilot from the far side of a stack); most are not.
-    assert over["crossings"] <= 0.1 * len(seeds) + 1 and over["bends"] <= 0.02 * len(seeds)
+    # A random circuit may be tangled by nature. Of the 520 first ones 7 cross more than the budget allows, by one
+    # line or two, and 3 bend more often; the share that is let pass is twice that, and one.
+    assert over["crossings"] <= 0.027 * len(seeds) + 1 and over["bends"] <= 0.012 * len(seeds) + 1, over
 
 
 def test_no_faults_on_random_circuits() -> None:
@@ -43,7 +44,7 @@ def test_no_faults_on_random_circuits() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.skipif("BUILDDOC_LONG" not in os.environ, reason="a minute and more: set BUILDDOC_LONG")
+@pytest.mark.skipif("BUILDDOC_LONG" not in os.environ, reason="four minutes and more: set BUILDDOC_LONG")
 def test_no_faults_on_many_random_circuits() -> None:
     _fuzz(range(500))
 
