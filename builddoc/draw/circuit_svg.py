@@ -21,7 +21,7 @@ from .tracing import Edge, Stretch
 from .words import words
 
 _text = lru_cache(maxsize=4096)(escape)
-LEAST = 0.82  # of its size, to which a drawing may be shrunk: 9 px words
+LEAST = 0.78  # of its size, to which a drawing may be shrunk: 8.6 px words
 HEAD = 3.0  # u kept above the drawing for the title
 LIST_ROW = 1.4
 

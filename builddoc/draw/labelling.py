@@ -65,7 +65,7 @@ class Paper:
 def lay(paper: Paper, wishes: list[Wish], tag: tuple[float, float] = (1.5, 1.3)) -> dict[str, Put]:
     """Places for all wishes, wide ones first. tag: size of the letter that stands for a label without a place."""
     found: dict[str, Put] = {}
-    for wish in sorted(wishes, key=lambda w: (-w.sizes[0][0] * w.sizes[0][1], w.name)):
+    for wish in sorted(wishes, key=lambda w: (_room(w), w.name)):
         for choice, size in enumerate(wish.sizes):
             place = _first_free(paper, wish.edges, *size)
             if place:
@@ -78,6 +78,12 @@ def lay(paper: Paper, wishes: list[Wish], tag: tuple[float, float] = (1.5, 1.3))
         if box:
             paper.take(box, f"label of {wish.name}")
     return found
+
+
+def _room(wish: Wish) -> float:
+    """Places there may be, in a way: length of its line over the area of its words."""
+    length = sum(abs(x1 - x2) + abs(y1 - y2) for (x1, y1), (x2, y2) in wish.edges)
+    return length / (wish.sizes[0][0] * wish.sizes[0][1])
 
 
 def _first_free(paper: Paper, edges: list[Edge], w: float, h: float) -> tuple[Box, bool] | None:
