@@ -47,8 +47,8 @@ def test_drawing_is_visible(visit: Any, address: str, scheme: str, width: int) -
 def test_drawings_of_the_machines_fit_the_column(visit: Any, address: str) -> None:
     """On a screen 1280 px wide, where the column has 748; letters of 11 px may shrink to 8.5."""
     page = visit(address + MILL).page
-    for name in (MILL, "bandsaw-mill/rebuilt/", "shop-press/before/", "shop-press/rebuilt/", "tipping-trailer/as-found/",
-                 "tipping-trailer/rebuilt/"):  # fmt: skip
+    machines = [f"{name}/rebuilt/" for name in ("bandsaw-mill", "shop-press", "tipping-trailer")]
+    for name in (MILL, "shop-press/before/", "tipping-trailer/as-found/", *machines):
         page.goto(address + name)
         box = page.locator(".bd-states .bd-drawing:visible")
         assert box.evaluate("e => e.scrollWidth <= e.clientWidth"), name
