@@ -61,8 +61,9 @@ def test_measures_see_faults(sheet: Sheet) -> None:
     second.x, second.y = first.x, first.y
     name = next(iter(broken.routed.edges))
     broken.routed.edges[name] = broken.routed.edges[name][1:]
+    broken.packs.append((-100.0, -100.0, 1000.0, 1000.0))  # round everything
     found = measure.faults(broken)
-    assert found["symbols overlap"] and found["port not reached"]
+    assert found["symbols overlap"] and found["port not reached"] and found["foreign part in an enclosure"]
 
 
 @pytest.mark.parametrize("shuffle", [1, 2, 3])
