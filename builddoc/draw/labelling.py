@@ -153,3 +153,16 @@ def _on_line(paper: Paper, wish: Wish, w: float, h: float) -> Box | None:
 def on_line(paper: Paper, name: str, edges: list[Edge], w: float, h: float) -> Box | None:
     """A free place on one of a line's own edges."""
     return _on_line(paper, Wish(name, [(w, h)], edges), w, h)
+
+
+def beside(paper: Paper, spot: tuple[float, float], w: float, h: float) -> Box:
+    """A free place for a number near a joint, the nearest one; upper left of it if there is none."""
+    x, y = spot
+    boxes: list[tuple[float, Box]] = []
+    for step in range(8):
+        near = 0.4 + 0.5 * step
+        for left in (x - near - w, x - w / 2, x + near):
+            for top in (y - near - h, y - h / 2, y + near):
+                away = max(left - x, x - left - w, 0.0) + max(top - y, y - top - h, 0.0)
+                boxes.append((away, (left, top, left + w, top + h)))
+    return next((box for _, box in sorted(boxes) if paper.free(box)), boxes[0][1])

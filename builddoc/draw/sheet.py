@@ -18,7 +18,7 @@ from .facts import facts
 from .figures import UNKNOWN, Figures, figures
 from .frame import LETTERS, PartBox
 from .graph import Picture
-from .labelling import Box, Paper, Put, Wish, lay, on_line
+from .labelling import Box, Paper, Put, Wish, beside, lay, on_line
 from .order import FEW, MORE_CROSSINGS, Places, crossings, flips, places
 from .packs import packs as enclosures
 from .partwords import BADGE, ROW, TEXT, PartText, PartWords, U, badge_width
@@ -320,6 +320,11 @@ class _Layout:
                         badges[tank] = box
                         paper.take(box)
                         break
+        for found in traces.values():
+            for name, spot in found.tees.items():
+                if self.marks.get(name) and name not in badges:
+                    badges[name] = beside(paper, spot, badge_width(self.marks[name], self.badges), BADGE)
+                    paper.take(badges[name])
         wishes = []
         for name, rows in self.label_rows.items():
             if not rows or name not in edges:

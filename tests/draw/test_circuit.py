@@ -8,6 +8,7 @@ from collections import Counter
 from xml.etree import ElementTree
 
 import pytest
+from builddoc.checks.base import Finding
 from builddoc.draw import Sheet, circuit_layout, circuit_legend, draw_circuit
 from builddoc.kinds.base import SpoolOrder
 
@@ -141,3 +142,15 @@ def test_words_at_the_left_of_a_line_end_at_it(sheet: Sheet) -> None:
         assert label.put.box is not None
         found = re.search(rf'data-bd-line="{label.name}" x="([\d.-]+)" y="[\d.-]+" text-anchor="end"', svg)
         assert found and float(found[1]) == pytest.approx(label.put.box[2] * 10 - 1, abs=0.06)
+
+
+def test_numbers_of_findings_lie_on_nothing() -> None:
+    """One at every joint, line and part of a circuit: each is drawn, none on another one or on words."""
+    made = random_circuits.circuit(12)
+    every = [Finding("a", "finding", "WARNING", name, "h") for name in (*made.parts, *made.lines)]
+    sheet = circuit_layout(made, sample.results(made, {}), findings=every)
+    faults = measure.faults(sheet)
+    assert not faults["words overlap"] and not faults["words on a symbol"], faults
+    tees = {name for trace in sheet.traces.values() for name in trace.tees}
+    assert len(tees) > 3 and tees <= set(sheet.badges)
+    assert all(f'data-bd-at="{name}"' in draw_circuit(sheet, 0).svg for name in tees)
