@@ -14,13 +14,15 @@ import os
 import subprocess
 import sys
 import threading
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from .cache import Cache
-from .history.registry import Entry, Head
+from .history.registry import Entry, Head, head_of
 from .page.rendering import MAKERS, Options, load_all
+from .page.solving import solved_once
 
 log = logging.getLogger("builddoc")
 WORTH_IT = 6  # circuits; fewer are made sooner than a process starts
@@ -44,10 +46,11 @@ def render_ahead(jobs: Sequence[Job], folder: Path, options: Options) -> int:
     count = min(_cores(), MOST, len(jobs) // 2)
     if len(jobs) < WORTH_IT or count < 2:
         return 0
+    shares = _shared_out(jobs, count)
     running = []
     try:
         for n in range(count):
-            own = [asdict(job) for job in jobs[n::count]]
+            own = [asdict(job) for job in shares[n]]
             order = {"folder": str(folder), "options": asdict(options), "jobs": own, "compiles": n == 0}
             process = subprocess.Popen(
                 [sys.executable, "-P", "-c", "from builddoc.ahead import main; main()"],
@@ -68,6 +71,22 @@ def render_ahead(jobs: Sequence[Job], folder: Path, options: Options) -> int:
         if process.returncode:
             log.debug("a process that solves ahead failed: %s", said.decode(errors="replace"))
     return len(running)
+
+
+def _shared_out(jobs: Sequence[Job], count: int) -> list[list[Job]]:
+    """About equally many for each of `count` processes. Blocks about the same machine, or where it has too many,
+    about the same revision, follow one another in one of them, which solves each circuit once."""
+    heads = [head_of(job.text) for job in jobs]
+    about = [head.machine or str(n) for n, head in enumerate(heads)]
+    if max(Counter(about).values()) > len(jobs) / count:
+        about = [f"{machine}\n{head.revision}" for machine, head in zip(about, heads, strict=True)]
+    groups: dict[str, list[Job]] = {}
+    for name, job in zip(about, jobs, strict=True):
+        groups.setdefault(name, []).append(job)
+    shares: list[list[Job]] = [[] for _ in range(count)]
+    for group in sorted(groups.values(), key=len, reverse=True):
+        min(shares, key=len).extend(group)
+    return shares
 
 
 def _cores() -> int:
@@ -95,9 +114,10 @@ def main() -> None:
     # What is loaded stays; without this the collector walks through all of it again and again.
     gc.freeze()
     gc.set_threshold(50_000, 20, 20)
-    for job in order["jobs"]:
-        bases = [Entry(**{**base, "head": Head(**base["head"])}) for base in job["bases"]]
-        made = MAKERS[job["word"]](job["text"], job["path"], options, cache.folder, bases)
-        if not any(message.code == "fault" for message in made.messages):
-            cache.put(job["key"], made)
-            cache.forget(job["key"])
+    with solved_once():
+        for job in order["jobs"]:
+            bases = [Entry(**{**base, "head": Head(**base["head"])}) for base in job["bases"]]
+            made = MAKERS[job["word"]](job["text"], job["path"], options, cache.folder, bases)
+            if not any(message.code == "fault" for message in made.messages):
+                cache.put(job["key"], made)
+                cache.forget(job["key"])

@@ -174,6 +174,7 @@ def assemble(circuit: Circuit) -> Network:
     for tie in circuit.ties.values():
         _tie(tie, circuit, net)
     _join(circuit, net)
+    _cross(circuit, net)
     for line in circuit.lines.values():
         _damage(line, circuit, net)
     return net
@@ -192,6 +193,23 @@ def _join(circuit: Circuit, net: Network) -> None:
         net.branches.append(
             Branch(i, j, none, loss, none.copy(), -limit, limit.copy(), None, False, pair[0], f"joined with {pair[1]}")
         )
+
+
+def _cross(circuit: Circuit, net: Network) -> None:
+    """A passage for every two halves that a state joins crosswise. It takes what the wider pair of them takes."""
+    states = circuit.states.values()
+    for one, two in dict.fromkeys(pair for state in states for pair in state.crossed):
+        limit = np.where([(one, two) in state.crossed for state in states], INF, 0.0)
+        none = np.zeros(net.size)
+        loss = spread(max(_passage(end.part, net) for end in (one, two)), net.size)
+        i, j = (net.port_nodes[end.part, end.port] for end in (one, two))
+        role = f"{one.port} joined with {two}"
+        net.branches.append(Branch(i, j, none, loss, none.copy(), -limit, limit.copy(), None, False, one.part, role))
+
+
+def _passage(part: str, net: Network) -> float:
+    """b of the one passage of a coupler."""
+    return max(float(b.b.max()) for b in net.branches if b.part == part)
 
 
 def port_node(half: Part, net: Network) -> int:

@@ -34,14 +34,18 @@ LIBRARIES = ("numpy", "scipy", "pint", "pydantic", "PyYAML", "graphviz", "wasi-g
 
 @lru_cache(maxsize=1)
 def fingerprint() -> str:
-    """Of this package and the libraries under it. Files by name, size and time: reading them would cost more than it
-    tells."""
+    """Of this package and the libraries under it. Files by name and content, so that a copy of the package elsewhere
+    takes over what another one kept; it costs a hundredth of a second."""
     digest = hashlib.sha256()
-    root = Path(__file__).parent
-    for path in sorted(root.rglob("*")):
-        if path.suffix in {".py", ".html", ".css", ".js", ".yaml", ".yml", ".json"}:
-            info = path.stat()
-            digest.update(f"{path.relative_to(root)} {info.st_size} {info.st_mtime_ns}\n".encode())
+    root = os.path.dirname(__file__)
+    for folder, inner, names in os.walk(root):
+        inner[:] = sorted(name for name in inner if name != "__pycache__")
+        for name in sorted(names):
+            path = f"{folder}{os.sep}{name}"
+            with open(path, "rb", buffering=0) as file:
+                content = file.readall()
+            digest.update(f"{path[len(root) :]} {len(content)}\n".encode())
+            digest.update(content)
     for name in LIBRARIES:
         try:
             version = importlib.metadata.version(name)

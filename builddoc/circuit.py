@@ -179,7 +179,8 @@ class State:
 
     orders: (part or tie, control) -> value, parsed by the kind's control; what is missing takes the control's default.
     oil_temperature: degC as kelvin value is NOT used here: it is K; None = the circuit's oil temperature.
-    hook_up: name of the one that holds; joined: its pairs of coupler halves. cut: lines that are torn in two, both ends
+    hook_up: name of the one that holds; joined: its pairs of coupler halves. crossed: two ports of couplers that stand
+    apart, joined with each other. cut: lines that are torn in two, both ends
     open to the air. capped: ports whose line is shut right there. tried: set for a fault that nobody asked for.
     """
 
@@ -190,6 +191,7 @@ class State:
     place: Place | None = None
     hook_up: str = ""
     joined: tuple[tuple[str, str], ...] = ()
+    crossed: tuple[tuple[End, End], ...] = ()
     cut: tuple[str, ...] = ()
     capped: tuple[End, ...] = ()
     tried: Tried | None = None

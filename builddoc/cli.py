@@ -60,12 +60,20 @@ def check(paths: tuple[Path, ...], fail_on: str, form: str, accept: bool) -> Non
     PATHS are Markdown pages, circuit files (.yml) or folders; without any, this folder. Each line of the answer is
     file:line:column: what [short name], which editors turn into links.
     """
-    sources, troubles = find_sources(paths or (Path("."),))
+    from .history.claims import find_spans
+    from .page.solving import solved_once
+
+    paths = paths or (Path("."),)
+    sources, troubles = find_sources(paths)
     rows = [_message_row(message) for message in troubles]
-    registry = _known_to(paths or (Path("."),), sources)
+    registry = _known_to(paths, sources)
+    prose = [(path, text) for path, text in find_pages(paths) if find_spans(text)]
+    kept: dict[Source, Any] = {}
     for source in sources:
-        rows += _check(source, registry)
-    rows += _check_prose(paths or (Path("."),), registry) + _check_naming(paths or (Path("."),))
+        rows += _check(source, registry, kept if prose else None)
+    rows += _check_prose(prose, kept)
+    with solved_once():
+        rows += _check_naming(paths)
     rows = [row for n, row in enumerate(rows) if row not in rows[:n]]
     if form == "json":
         click.echo(json.dumps({"circuits": len(sources), "results": rows}, ensure_ascii=False, indent=2))
@@ -271,10 +279,13 @@ def _known_to(paths: Sequence[Path], sources: Sequence[Source]) -> Registry:
     return Registry.of(sources, outer=Registry.of(find_sources(dict.fromkeys(around))[0]) if around else None)
 
 
-def _check(source: Source, registry: Registry) -> list[dict[str, Any]]:
+def _check(source: Source, registry: Registry, kept: dict[Source, Any] | None) -> list[dict[str, Any]]:
+    """kept: gets its figures by name, for what is said of them in prose."""
     from .page.rendering import noted
 
     solved = _guarded(source, registry)
+    if kept is not None:
+        kept[replace(source, number=0)] = _facts(solved)
     rows = [_message_row(message) for message in solved.messages]
     return rows + [_finding_row(finding, source) for finding in (noted(solved) if solved.ok else ())]
 
@@ -300,26 +311,27 @@ def _finding_row(finding: Noted, source: Source) -> dict[str, Any]:
     }
 
 
-def _check_prose(paths: Sequence[Path], registry: Registry) -> list[dict[str, Any]]:
-    """Figures and claims in prose that are false or cannot be answered."""
-    from .history.claims import find_spans
+def _facts(solved: Any) -> Any:
+    from .history.facts import facts
 
-    pages = [(path, text) for path, text in find_pages(paths) if find_spans(text)]
+    return facts(solved.case) if solved.case is not None else None
+
+
+def _check_prose(pages: Sequence[tuple[str, str]], kept: dict[Source, Any]) -> list[dict[str, Any]]:
+    """Figures and claims in prose that are false or cannot be answered. pages: path and text of those that have any.
+    kept: figures of circuits solved before."""
     if not pages:
         return []
     from .history.journal import PageJournal, spoken
     from .history.registry import Entry, Registry
 
     around = Registry.of(find_sources(dict.fromkeys(journal_of(Path(path)) for path, _ in pages))[0])
-    kept: dict[Entry, Any] = {}
 
     def facts_of(entry: Entry) -> Any:
-        from .history.facts import facts
-
-        if entry not in kept:
-            case = _guarded(Source(entry.text, entry.path, entry.line, entry.column), around).case
-            kept[entry] = facts(case) if case is not None else None
-        return kept[entry]
+        source = Source(entry.text, entry.path, entry.line, entry.column)
+        if source not in kept:
+            kept[source] = _facts(_guarded(source, around))
+        return kept[source]
 
     rows = []
     for path, text in pages:

@@ -6,10 +6,12 @@ SI inside, as everywhere.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import PydanticCustomError, core_schema
 
 from .fields import Date, Force, Length, LengthOrZero, Mass, Quantity, RatingField
 
@@ -42,8 +44,6 @@ class _Code:
 
     @classmethod
     def __get_pydantic_core_schema__(cls, source: object, handler: object) -> object:
-        from pydantic_core import core_schema
-
         return core_schema.no_info_plain_validator_function(_cleanliness)
 
     @classmethod
@@ -91,8 +91,8 @@ class MachineFacts(Facts):
     tip_reach: Length | None = Field(None, description="How far from the nearest axle that load hangs.")
     ballast: Mass | None = Field(None, description="Ballast at the other end that the tip load counts on.")
     checked: Date = Field(
-        "", description="Date on which the machine as built was last gone over against this page; a revision of a "
-        "later date says that it changed since."
+        "", description="Date on which the machine as built was last gone over against this page. A revision of a "
+        "later date, or one made from an earlier revision where no such day is stated, says that it changed since."
     )
     near_water: bool | None = Field(None, description="Oil that is lost can reach open water, a drain or a well.")
     spill_kit: bool | None = Field(None, description="Something to bind the oil with is carried.")
@@ -131,20 +131,110 @@ class PartFacts(Facts):
     materials: list[Material] | None = Field(None, description="Seals and metals that the oil touches, as `[NBR]`.")
 
 
+class AdapterFacts(Facts):
+    """One adapter of a joint: the forms of its two ends, and what it is rated for. Left out: not known."""
+
+    from_: Form | None = Field(None, alias="from", description="Form of its end toward the line.")
+    from_size: str = Field("", description="Dash or nominal size of that end, as `-8` or `1/2`.")
+    to: Form | None = Field(None, description="Form of its end toward the port, or toward the next adapter.")
+    to_size: str = Field("", description="Size of that end.")
+    rating: RatingField | None = Field(
+        None, description="Rated working pressure, from its maker's sheet; left out: that of the table by form and "
+        "size of both ends, where there is one."
+    )
+
+    @property
+    def described(self) -> bool:
+        return bool(self.from_ or self.to or self.rating)
+
+
+MOST_ADAPTERS = 20
+
+
+def _adapters(value: object) -> object:
+    """A number of adapters as that many of which nothing else is known."""
+    if not isinstance(value, (str, int)):
+        return value
+    text = str(value).strip()
+    if not (text.isascii() and text.isdigit()) or int(text) > MOST_ADAPTERS:
+        raise PydanticCustomError(
+            "number-form", "{text}",
+            {"text": f"expected a number of adapters up to {MOST_ADAPTERS}, or a list of them, not '{text}'",
+             "hint": "as [{from: 37 flare, from size: -6, to: O-ring boss, to size: -6, rating: 276 bar}]"},
+        )  # fmt: skip
+    return ({},) * int(text)
+
+
+class _Adapters:
+    """A list of adapters from the line to the port, or their number alone."""
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
+        return core_schema.no_info_before_validator_function(_adapters, handler(source))
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> Mapping[str, Any]:
+        return {"anyOf": [{"type": "integer", "minimum": 0, "maximum": MOST_ADAPTERS}, handler(schema)]}
+
+
 class JointFacts(Facts):
     """One joint: the form of both halves, and what is between them."""
 
     form: Form | None = Field(None, description="Form of the end of the line.")
-    onto: Form | None = Field(None, description="Form of the port or end it is screwed onto.")
+    onto: Form | None = Field(
+        None, description="Form of the port or end it is screwed onto; where adapters are listed, of that which the "
+        "last of them is screwed onto."
+    )
     size: str = Field("", description="Dash or nominal size of the line's end, as `-8` or `1/2`.")
     onto_size: str = Field("", description="Size of the other half.")
     sealant: Sealant | None = Field(None, description="What was put on the thread.")
     cast: bool | None = Field(None, description="The port is in cast iron or aluminium.")
-    adapters: Annotated[int, Field(ge=0)] | None = Field(None, description="Adapters stacked in this joint.")
-    rating: RatingField | None = Field(
-        None, description="Rated working pressure of the connector, the weakest of both halves and all adapters, from "
-        "their maker's sheet; left out: of a four-bolt flange that of the table by size, of others not known."
+    adapters: Annotated[tuple[AdapterFacts, ...], _Adapters] | None = Field(
+        None, description="Adapters in this joint, in the order from the line to the port, or only how many."
     )
+    rating: RatingField | None = Field(
+        None, description="Rated working pressure of the connector, the weakest of both halves and of adapters that "
+        "are only numbered, from their maker's sheet; left out: that of the table by form and size, where there is one."
+    )
+
+    @property
+    def chain(self) -> tuple[Contact, ...]:
+        """Every place at which one half is screwed onto another, from the line to the port. Adapters of which nobody
+        said anything are no part of it: then `onto` is what the line's end meets."""
+        listed = self.adapters or ()
+        if not any(a.described for a in listed):
+            return (Contact(Half(self.form, self.size), Half(self.onto, self.onto_size)),)
+        near = [Half(self.form, self.size)]
+        far = []
+        for n, adapter in enumerate(listed, 1):
+            far.append(Half(adapter.from_, adapter.from_size, n))
+            near.append(Half(adapter.to, adapter.to_size, n))
+        far.append(Half(self.onto, self.onto_size))
+        return tuple(Contact(one, other) for one, other in zip(near, far, strict=True))
+
+
+@dataclass(frozen=True, slots=True)
+class Half:
+    """adapter: which adapter's end it is, counted from the line; 0 = the line's end or the port's."""
+
+    form: Form | None
+    size: str
+    adapter: int = 0
+
+    @property
+    def words(self) -> str:
+        """`37 flare -6`."""
+        return f"{self.form or '?'} {self.size.strip()}".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """One half screwed onto another. one: that nearer the line."""
+
+    one: Half
+    other: Half
 
 
 class LineFacts(Facts):

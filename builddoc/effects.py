@@ -6,39 +6,43 @@ reservoir. For any such small flow that balances at every node, the principle of
     p u = sum over passages (p_i - p_j) dq + sum over actuators (sum k p) dv
 
 so every pressure is a sum of shares, each with a name. The small flow is taken as the one that the circuit itself would
-let through: passages by their slope, shut passages and standing rods not at all. Where a valve holds the difference of
-two pressures (reducing, sequence, metering with its compensator), the flow is taken from the one to the other, whatever
-passes there: so the pressure is told from what the valve measures. Textbook mechanics; the choice of the small flow is
-ours.
+let through: passages by their slope, shut passages and standing rods not at all. Oil shut in that may be a void gives
+way. Where a valve regulates, the flow is taken as acting on what it measures, whatever passes through it: from the one
+to the other of two pressures that it holds apart (reducing, sequence, metering with its compensator), or at every
+pressure on its poppet by its area (counterbalance). So the pressure is told from the valve's setting. Textbook
+mechanics; the choice of the small flow is ours.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
 from . import kinds
-from .network import RESERVOIR, Branch, Pilot
+from .network import RESERVOIR, Branch, Network, Pilot
 from .results import Results
 from .solution import Verdict
 
 _STILL = 1e-6  # share of the largest flow below which nothing passes; ours
 _TOUCHING = 1e-3  # share of the highest pressure within which a check valve that lets nothing through is at its kink
 _TOLD = 0.01  # share of a pressure below which an effect is not told; ours
+_SEEPS = 0.02  # share of the small flow below which its way is not told: on that way gains and losses cancel; ours
 _STARTS = 1e-3  # opening, and what is left to full opening, within which a spool counts as at its end
 _LEAST = 1e4  # Pa; what counts as pressure in the scales below
-_KINK, _NOTHING = 1e-6, 1e-10  # conductance of a check at its kink, and of everything, as share of an open passage's
+_KINK, _NOTHING = 1e-5, 1e-10  # conductance of a check at its kink, and of everything, as share of an open passage's
 _WIDEST = 1e3  # conductance of the widest passage, likewise; the shares add up for any split of the small flow
+VAPOUR = -0.85e5  # Pa; just above the solver's lowest pressure
 
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """Part of a pressure. sort: "relief", "load", "slip" (leakage inside a pump), "setting" (what a valve holds between
-    two pressures) or "loss". name: of the part, line or
-    tie. value: Pa. gain: m3 that pass per m3 put in (a relief behind a cylinder: its area ratio). through: what makes
-    the gain."""
+    """Part of a pressure. sort: "relief", "load", "slip" (leakage inside a pump), "setting" (what a valve holds against
+    its spring), "void" (what is shut in beside it may be empty) or "loss". name: of the part, line or tie. value: Pa.
+    gain: m3 that pass per m3 put in (a relief behind a cylinder: its area ratio). through: what makes the gain."""
 
     sort: str
     name: str
@@ -60,7 +64,7 @@ class Effects:
         if node == RESERVOIR or self.r.solution.states[s].verdict is not Verdict.SOLVED:
             return []
         if s not in self._fields:
-            self._fields[s] = _Field(self.r, s, self._reliefs, self._pumps)
+            self._fields[s] = _Field(self.r, s, self._reliefs, self._laws)
         return self._fields[s].shares(node)
 
     @cached_property
@@ -69,14 +73,46 @@ class Effects:
         return {(p.name, relief.role) for p in parts for relief in kinds.registry()[p.kind].reliefs(p.params)}
 
     @cached_property
-    def _pumps(self) -> set[str]:
-        return {source.part for source in self.r.network.sources}
+    def _laws(self) -> _Laws:
+        net = self.r.network
+        pumps = {source.part for source in net.sources}
+        named = [(_sort(b, b.part in pumps, (b.part, b.role) in self._reliefs), b.part) for b in net.branches]
+        return _Laws(net, len(self.r.states), named)
+
+
+class _Laws:
+    """What passages do, as arrays over branches and states. named: sort and name of each branch."""
+
+    def __init__(self, net: Network, size: int, named: list[tuple[str, str]]):
+        def table(rows: list[Any]) -> np.ndarray:
+            return np.array(rows, dtype=float).reshape(len(net.branches), size)
+
+        self.named = named
+        self.i = np.array([b.i for b in net.branches], dtype=int)
+        self.j = np.array([b.j for b in net.branches], dtype=int)
+        self.lo, self.hi = table([b.lo for b in net.branches]), table([b.hi for b in net.branches])
+        self.c0, self.a, self.b = (table([getattr(b, key) for b in net.branches]) for key in ("c0", "a", "b"))
+        self.tube = np.array([b.tube is not None for b in net.branches], dtype=bool)
+        none = np.zeros(size)
+        self.laminar = table([none if b.tube is None else b.tube.laminar for b in net.branches])
+
+    def slopes(self, s: int, p: np.ndarray, q: np.ndarray, flow: float, top: float) -> np.ndarray:
+        """Conductance, m3/(s Pa), of each passage in state s for a little more flow."""
+        lo, hi, drop, size = self.lo[:, s], self.hi[:, s], p[self.i] - p[self.j], np.abs(q)
+        open_unit, step = flow / top, _STILL * flow
+        kink = np.where(np.abs(drop - self.c0[:, s]) < _TOUCHING * top, _KINK * open_unit, 0.0)
+        turbulent = np.divide(np.abs(drop), size, out=np.zeros(len(size)), where=size > step)
+        slope = self.a[:, s] + 2 * self.b[:, s] * size
+        slope = slope + np.where(self.tube, np.maximum(self.laminar[:, s], turbulent), 0.0)
+        free = (lo + step < q) & (q < hi - step)
+        found = np.where(free, 1.0 / np.maximum(slope, 1e-6 / open_unit), kink)
+        return np.where((lo == 0.0) & (hi == 0.0), 0.0, found)
 
 
 class _Field:
     """Small flows through one state: `ways[:, n]` are the potentials and rods when one unit is put in at node n."""
 
-    def __init__(self, r: Results, s: int, reliefs: set[tuple[str, str]], pumps: set[str]):
+    def __init__(self, r: Results, s: int, reliefs: set[tuple[str, str]], laws: _Laws):
         net, state = r.network, r.solution.states[s]
         self.r, self.s = r, s
         self.p = state.p.copy()
@@ -85,27 +121,37 @@ class _Field:
         self.flow = max(float(np.abs(state.q).max(initial=0.0)), 1e-9)
         self.top = max(float(self.p.max()), _LEAST)
         opening = zip(net.pilots, state.pilot_x, strict=True)
-        held = [_held(c) if _STARTS < float(x) < 1.0 - _STARTS else None for c, x in opening]
-        ends = [(b.i, b.j) for b in net.branches]
-        ends += [pair or (c.i, c.j) for c, pair in zip(net.pilots, held, strict=True)]
-        self.i, self.j = np.array(ends, dtype=int).reshape(-1, 2).T
+        works = [self._regulates(c, float(x)) for c, x in opening]
+        held = [_held(c) if regulates else None for c, regulates in zip(net.pilots, works, strict=True)]
+        ends = [pair or (c.i, c.j) for c, pair in zip(net.pilots, held, strict=True)]
+        i, j = np.array(ends, dtype=int).reshape(-1, 2).T
+        self.i, self.j = np.concatenate([laws.i, i]), np.concatenate([laws.j, j])
         self.unit = self.flow / self.top  # conductances are counted in it, flows in `flow`: numbers near 1 keep digits
-        self.g = np.array([self._slope(k, b) for k, b in enumerate(net.branches)] + self._pilots()) / self.unit
-        self.g[[*([False] * len(net.branches)), *(pair is not None for pair in held)]] = _WIDEST
+        slopes = laws.slopes(s, self.p, np.asarray(state.q), self.flow, self.top)
+        self.g = np.concatenate([slopes, self._pilots()]) / self.unit
+        self.g[len(net.branches) :][[pair is not None for pair in held]] = _WIDEST
+        self.g[len(net.branches) :][[w and pair is None for w, pair in zip(works, held, strict=True)]] = 0.0
         self.g = np.minimum(self.g, _WIDEST) + _NOTHING
         self.rods = [a for k, a in enumerate(net.actuators) if self._gives_way(k)]
-        n, m = len(net.nodes), len(self.rods)
+        # A poppet on which more than two pressures act is balanced like a rod, by the areas they act on.
+        self.poppets = [
+            c for c, regulates, pair in zip(net.pilots, works, held, strict=True) if regulates and pair is None
+        ]
+        balanced = [*(a.k for a in self.rods), *(c.z for c in self.poppets)]
+        self.void = np.array([k in state.ranges for k in range(len(net.nodes))]) & (self.p <= VAPOUR)
+        n, m = len(net.nodes), len(balanced)
         matrix = np.zeros((n + m, n + m))
         for rows, columns in ((self.i, self.i), (self.j, self.j)):
             np.add.at(matrix, (rows, columns), self.g)
         for rows, columns in ((self.i, self.j), (self.j, self.i)):
             np.subtract.at(matrix, (rows, columns), self.g)
-        for k, a in enumerate(self.rods):
-            size = max(map(abs, a.k.values()))
-            for node, value in a.k.items():
+        for k, areas in enumerate(balanced):
+            size = max(map(abs, areas.values()))
+            for node, value in areas.items():
                 matrix[node, n + k] += value / size
                 matrix[n + k, node] += value / size
             matrix[n + k, n + k] = -_NOTHING
+        matrix[np.arange(n), np.arange(n)] += np.where(self.void, _WIDEST, 0.0)
         matrix[RESERVOIR, :] = 0.0
         matrix[RESERVOIR, RESERVOIR] = 1.0
         matrix[np.arange(n), np.arange(n)] += _NOTHING * 1e-3
@@ -115,27 +161,15 @@ class _Field:
             self.ways += np.linalg.solve(matrix, unit_flows - matrix @ self.ways)  # what rounding left
         except np.linalg.LinAlgError:  # a piece of the circuit that nothing holds; `shares` proves what is left
             self.ways = np.linalg.lstsq(matrix, unit_flows)[0]
-        self._tables(
-            [(_sort(b, b.part in pumps, (b.part, b.role) in reliefs), b.part) for b in net.branches]
-            + [("setting" if pair else _sort(c, False, (c.part, c.role) in reliefs), c.part)
-               for c, pair in zip(net.pilots, held, strict=True)]
-        )  # fmt: skip
+        pilots = zip(net.pilots, held, strict=True)
+        sorts = [("setting" if pair else _sort(c, False, (c.part, c.role) in reliefs), c.part) for c, pair in pilots]
+        self._tables([*laws.named, *sorts])
 
-    def _slope(self, k: int, b: Branch) -> float:
-        """Conductance, m3/(s Pa), of a passage for a little more flow."""
-        s, q = self.s, float(self.r.solution.states[self.s].q[k])
-        if b.lo[s] == 0.0 == b.hi[s]:
-            return 0.0
-        open_unit = self.flow / self.top
-        step = _STILL * self.flow
-        if not b.lo[s] + step < q < b.hi[s] - step:
-            excess = self.p[b.i] - self.p[b.j] - b.c0[s]
-            return _KINK * open_unit if abs(excess) < _TOUCHING * self.top else 0.0
-        drop = abs(float(self.p[b.i] - self.p[b.j]))
-        slope = b.a[s] + 2 * b.b[s] * abs(q)
-        if b.tube is not None:
-            slope += max(float(b.tube.laminar[s]), drop / abs(q) if abs(q) > step else 0.0)
-        return 1.0 / max(slope, 1e-6 / open_unit)
+    def _regulates(self, c: Pilot, x: float) -> bool:
+        """A spool between its ends, or shut and on the point of opening."""
+        pushed = sum(weight * self.p[node] for node, weight in c.z.items()) - float(c.z0[self.s])
+        touching = x <= _STARTS and abs(pushed) < _TOUCHING * self.top
+        return touching or _STARTS < x < 1.0 - _STARTS
 
     def _pilots(self) -> list[float]:
         found = []
@@ -163,30 +197,42 @@ class _Field:
         values = self.values[:, node]
         if abs(values.sum() - self.p[node]) > 0.05 * max(abs(self.p[node]), _LEAST):
             return []
-        moved = np.abs(self.ways[len(self.p) :, node])
+        moved = np.abs(self.ways[len(self.p) : len(self.p) + len(self.rods), node])
         through = self.rods[int(np.argmax(moved))].part if moved.size else ""
-        told = np.flatnonzero(np.abs(values) > _TOLD * abs(self.p[node]))
+        told = np.flatnonzero((np.abs(values) > _TOLD * abs(self.p[node])) & (self.volumes[:, node] > _SEEPS))
         gains = self.gains[:, node]
         shares = [Share(*self.keys[k], float(values[k]), float(gains[k]), through) for k in told]
         return sorted(shares, key=lambda share: -share.value)
 
     def _tables(self, named: list[tuple[str, str]]) -> None:
-        """values, gains: share and gain of every key at every node."""
+        """values, gains, volumes: share, gain and volume that passes or is displaced, of every key at every node."""
         dq = self.g[:, None] * (self.ways[self.i] - self.ways[self.j])
-        loads = []
-        for a in self.rods:
-            pushed = sum(v * self.p[m] for m, v in a.k.items()) / max(map(abs, a.k.values()))
+        loads: list[tuple[tuple[str, str], float, int]] = []
+        for k, a in enumerate(self.rods, len(self.p)):
+            pushed = self._pushed(a.k)
             force = float(a.force[self.s]) / max(map(abs, a.k.values()))
             load = pushed if a.role == "shaft" else force  # a shaft's load resists like friction
-            loads += [(("load", a.part), load), (("loss", a.part), pushed - load)]
-        self.keys = list(dict.fromkeys([*named, *(key for key, _ in loads)]))
+            loads += [(("load", a.part), load, k), (("loss", a.part), pushed - load, k)]
+        for k, c in enumerate(self.poppets, len(self.p) + len(self.rods)):
+            loads.append((("setting", c.part), self._pushed(c.z), k))
+        self.keys = list(dict.fromkeys([*named, *(key for key, _, _ in loads), ("void", "")]))
         at = {key: n for n, key in enumerate(self.keys)}
         member = np.zeros((len(self.keys), len(named)))  # a product is many times faster than adding row by row
         member[[at[key] for key in named], np.arange(len(named))] = 1.0
         self.gains = member @ dq
+        self.volumes = np.zeros(self.gains.shape)
+        np.maximum.at(self.volumes, [at[key] for key in named], np.abs(dq))
         self.values = (member * (self.p[self.i] - self.p[self.j])) @ dq
-        for n, (key, value) in enumerate(loads):
-            self.values[at[key]] += value * self.ways[len(self.p) + n // 2]
+        for key, value, row in loads:
+            self.values[at[key]] += value * self.ways[row]
+            self.volumes[at[key]] = np.maximum(self.volumes[at[key]], np.abs(self.ways[row]))
+        self.volumes[at["void", ""]] = 1.0
+        filled = np.where(self.void, _WIDEST * self.p, 0.0)
+        self.values[at["void", ""]] += filled @ self.ways[: len(self.p)]
+
+    def _pushed(self, areas: Mapping[int, float]) -> float:
+        """Pa that the oil puts on a rod or poppet, counted on its largest area."""
+        return float(sum(v * self.p[m] for m, v in areas.items()) / max(map(abs, areas.values())))
 
 
 def _held(c: Pilot) -> tuple[int, int] | None:

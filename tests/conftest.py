@@ -1,4 +1,5 @@
-"""The browser that tests of several rooms share: one per test process, for there can be only one driver in it."""
+"""What tests of several rooms share: our own site, built once, and a browser, of which a test process can have only
+one."""
 
 from __future__ import annotations
 
@@ -8,11 +9,40 @@ from typing import Any
 
 import pytest
 
+from .own_site import own_site
+
 CHROMIUM = Path("/usr/bin/chromium")
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
+
+FIRST = (
+    "browser/test_access.py", "content/", "browser/", "solver/test_random_machines.py", "checks/test_examples.py",
+    "solver/", "site/", "rulebook/", "kinds/", "draw/",
+)  # fmt: skip
+"""What takes longest, so that at the end no process works alone at it."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    def turn(item: pytest.Item) -> int:
+        name = item.nodeid.removeprefix("tests/")
+        return next((n for n, start in enumerate(FIRST) if name.startswith(start)), len(FIRST))
+
+    items.sort(key=turn)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Files stay whole, in the order above; those on our own pages share their solved circuits in one process."""
+    from xdist.scheduler import LoadFileScheduling
+
+    class Scheduling(LoadFileScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            return "content" if "tests/content/" in nodeid else str(super()._split_scope(nodeid))
+
+    config.option.loadscopereorder = False  # it would take files of many tests first, which are the quick ones
+    return Scheduling(config, log)
 
 
 @pytest.fixture(scope="session")
@@ -25,3 +55,9 @@ def browser() -> Iterator[Any]:
         running = play.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
         yield running
         running.close()
+
+
+@pytest.fixture(scope="session")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of our own site, built."""
+    return own_site(tmp_path_factory)

@@ -34,19 +34,30 @@ def loader(scene: Scene) -> Said | None:
 @caution(
     id="changed",
     signal="WARNING",
-    condition="the revision is dated after the day on which the machine was last gone over against its page",
+    condition="the revision is dated after the day on which the machine was last gone over against its page, or it was "
+    "built as changes to an earlier one and nobody declared that the machine was gone over since",
     source=NO_SOURCE,
 )
 def changed(scene: Scene) -> Said | None:
     circuit, day = scene.case.circuit, of_machine(scene.case).checked
-    if not later(circuit.date, day):
-        return None
-    return Said(
-        "Changed since it was checked.",
-        f"The figures here are for revision {circuit.revision or 'without a name'} of {circuit.date}; the machine "
-        f"itself was last gone over on {day}. Every line, setting and rating that this revision touched is unproven on "
-        "the machine: go over it at rest, then by the sheet for the first start.",
+    dated = f" of {circuit.date}" if circuit.date else ""
+    figures = f"The figures here are for revision {circuit.revision or 'without a name'}{dated}"
+    unproven = (
+        "Every line, setting and rating that this revision touched is unproven on the machine: go over it at rest, "
+        "then by the sheet for the first start."
     )
+    if later(circuit.date, day):
+        lead = "Changed since it was checked."
+        return Said(lead, f"{figures}; the machine itself was last gone over on {day}. {unproven}")
+    if not circuit.base or circuit.status != "built" or settled(circuit.date, day):
+        return None
+    open_ = (
+        f"the machine was last gone over on {day}, and whether that was after the change is not known"
+        if day
+        else "nobody stated a day on which the machine was gone over since"
+    )
+    lead = "Changed, and not known to have been checked since."
+    return Said(lead, f"{figures}, made from revision {circuit.base}; {open_}. {unproven}")
 
 
 def later(date: str, than: str) -> bool:
@@ -54,3 +65,9 @@ def later(date: str, than: str) -> bool:
     is where one of them is missing."""
     known = min(len(date), len(than))
     return known > 0 and date[:known] > than[:known]
+
+
+def settled(date: str, checked: str) -> bool:
+    """Whether a machine was gone over on the day of a change or later, for certain."""
+    whole = len("2026-05-01")
+    return later(checked, date) or (date == checked and len(date) == whole)

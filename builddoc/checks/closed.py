@@ -34,12 +34,14 @@ LEAKY = ("directional valve",)
 class Closed:
     """A volume that no passage leaves in a state. SI.
 
-    nodes, lines, rods: what it consists of. low: Pa it has at least; fixed: the load sets it, so that the rod gives way
-    when the oil warms. by_load: Pa that the loads make, 0 = none. intensified: Pa if the other side of its cylinder is
-    driven by the pump meanwhile, nan = not possible. least, most: Pa after `WARMING`: with hoses giving way, and in
-    stiff walls. limit: Pa above which the state lets it out, inf = nothing does. guards: reliefs at it. spool: it is
-    shut by a spool. store: an accumulator in it takes the oil up. weakest: member with the lowest rating. unrated:
-    members that nobody rated. volume: m3 of its lines. hoses: share of them.
+    nodes, lines, rods: what it consists of. low: Pa it has at least; fixed: the load sets it, so that the rod gives
+    way when the oil warms. by_load: Pa that the loads make, 0 = none. intensified: Pa if the other side of its
+    cylinder is driven by the pump meanwhile, nan = not possible. least, most: Pa after `WARMING`: with hoses giving
+    way, and in stiff walls. creeps: its rod may move into the other side, which a spool shuts and which leaks: then
+    warming moves the rod, and `least` is what it keeps. squeezed: `most` has the ratio of areas in it. limit: Pa
+    above which the state lets it out, inf = nothing does. guards: reliefs at it. spool: it is shut by a spool.
+    store: an accumulator in it takes the oil up. weakest: member with the lowest rating. unrated: members that
+    nobody rated. volume: m3 of its lines. hoses: share of them.
     """
 
     state: str
@@ -60,6 +62,8 @@ class Closed:
     unrated: tuple[str, ...]
     volume: float
     hoses: float
+    creeps: bool = False
+    squeezed: bool = False
     others: tuple[str, ...] = field(default=(), compare=False)  # more states in which it is shut in
 
     @property
@@ -147,24 +151,23 @@ def _measured(
         limit = math.inf  # nothing holds it, or only the solver's own bound on the other side of a piston
     fixed = not open_nodes
     volume, hoses = _volumes(case, s, lines, nodes, rods)
-    stiff = float(trapped.thermal_rise(WARMING)) * max(
-        (_boost(case, s, a, nodes) for a in rods), default=1.0
-    )
+    boost = max((_boost(case, s, a, nodes) for a in rods), default=1.0)
+    stiff = float(trapped.thermal_rise(WARMING)) * boost
     soft = float(trapped.thermal_rise(WARMING, bulk_modulus=SOFT)) / (1.0 + HOSE * hoses)
-    bounding = {b.part for b in net.branches if (b.i in nodes) != (b.j in nodes)}
-    parts = case.circuit.parts
-    spool = next((n for n in parts if n in bounding and parts[n].kind in LEAKY), "")
+    spool = _spool(case, nodes)
     store = next((p.name for p in of_kind(case, "accumulator") if net.port_nodes[p.name, "oil"] in nodes), "")
-    grows = not (fixed or spool or store)
+    grows, by_load = not (fixed or spool or store), max((_by_load(a, s, nodes) for a in rods), default=0.0)
+    creeps = grows and any(_creeps(case, s, a, nodes) for a in rods)
+    least = max(low, min(by_load, limit)) if creeps else low + soft
     members = _members(case, nodes, lines)
     own = [limiter for limiter in _limiters(case) if limiter.inlets(net) & nodes]
     return Closed(
         case.results.states[s], nodes, lines, tuple(dict.fromkeys(_names(case, rods, nodes))), low, fixed,
-        max((_by_load(a, s, nodes) for a in rods), default=0.0),
-        _intensified(case, rods, nodes),
-        min(low + soft, limit) if grows else low, min(low + stiff, limit) if grows else low, limit,
+        by_load, _intensified(case, rods, nodes),
+        min(least, limit) if grows else low, min(low + stiff, limit) if grows else low, limit,
         tuple(limiter.label for limiter in own), spool, store, strength.weakest(members),
-        tuple(dict.fromkeys(m.label for m in members if m.value is None)), volume, hoses,
+        tuple(dict.fromkeys(m.label for m in members if m.value is None)), volume, hoses, creeps,
+        grows and boost > 1.0,
     )  # fmt: skip
 
 
@@ -227,6 +230,22 @@ def _boost(case: Case, s: int, rod: Actuator, nodes: frozenset[int]) -> float:
     return max(1.0, cap / ring)
 
 
+def _spool(case: Case, nodes: frozenset[int]) -> str:
+    """The part whose spool shuts a volume, "" if none does."""
+    parts, branches = case.circuit.parts, case.network.branches
+    bounding = {b.part for b in branches if (b.i in nodes) != (b.j in nodes)}
+    return next((n for n in parts if n in bounding and parts[n].kind in LEAKY), "")
+
+
+def _creeps(case: Case, s: int, rod: Actuator, nodes: frozenset[int]) -> bool:
+    """Whether warming may move the rod instead of raising the pressure: it is at no stop that way, and every volume on
+    its other side is shut by a spool, which leaks."""
+    area = sum(k for node, k in rod.k.items() if node in nodes)
+    stopped = rod.hi[s] == 0.0 if area > 0 else rod.lo[s] == 0.0
+    across = [room for room in _rooms(case, s) if room & (rod.k.keys() - nodes)]
+    return not stopped and area != 0 and bool(across) and all(_spool(case, room) for room in across)
+
+
 def _by_load(rod: Actuator, s: int, nodes: frozenset[int]) -> float:
     """Pa that the load makes on the side that carries it, with nothing on the other side."""
     loads = [float(rod.force[s]) / k for node, k in rod.k.items() if node in nodes]
@@ -236,7 +255,7 @@ def _by_load(rod: Actuator, s: int, nodes: frozenset[int]) -> float:
 def _intensified(case: Case, rods: list[Actuator], nodes: frozenset[int]) -> float:
     """Pa on the smaller side of a cylinder while the pump's highest pressure drives the larger one and there is no
     load; nan if no side there is the smaller one."""
-    top = _top(case)
+    top = top_pressure(case, frozenset(node for rod in rods for node in rod.k) - nodes)
     ratios = []
     for rod in rods:
         ring = -sum(k for node, k in rod.k.items() if node in nodes and k < 0)
@@ -244,11 +263,6 @@ def _intensified(case: Case, rods: list[Actuator], nodes: frozenset[int]) -> flo
         if ring > 0 and cap > ring:
             ratios.append(cap / ring)
     return top[0] * max(ratios) if top is not None and ratios else math.nan
-
-
-@once
-def _top(case: Case) -> tuple[float, str] | None:
-    return top_pressure(case)
 
 
 @once

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from ..circuit import Line
-from ..declarations import JointFacts
+from ..declarations import Contact, Half, JointFacts
 from ..standards import threads
 from .base import Case, Finding, Signal, rule
 from .declared import highest, of_line, of_part, place_of, wanting
-from .words import Units
+from .words import Units, listed
 
 SPLITS, GRAVE = 70e5, 140e5
 """Pa: from where a taper thread in a cast port is remarked on, and told as WARNING; common practice, no source."""
@@ -30,35 +30,62 @@ def joints(case: Case) -> Iterator[tuple[Line, str, JointFacts]]:
     title="The two halves of a joint belong together",
     signal="WARNING",
     reason="Halves that screw together but do not seal leak a jet, or blow off at pressure.",
-    criterion="form of one half is listed as mating with the form of the other, in one size",
+    criterion="from the line over every listed adapter to the port: the form of one half is listed as mating with that "
+    "of the next, in one size",
     remedy="Measure pitch and cone angle, look for the O-ring, and fit the adapter between the two forms.",
-    source="table of joint forms (see the standards pages)",
+    source="table of joint forms (see the standards pages): which belong together from memory, look-alikes seen",
 )
 def mismatch(case: Case) -> Iterable[Finding]:
     id = "thread-mismatch"
     for line, at, joint in joints(case):
-        if joint.form is None or joint.onto is None:
-            yield Finding(id, "not checked", "WARNING", line.name, f"{line.name} at {at}: the joint's forms are open",
-                          missing=wanting(joint, "form", "onto"), place=place_of(line))  # fmt: skip
-            continue
-        sizes = joint.size.strip(), joint.onto_size.strip()
-        differ = all(sizes) and sizes[0] != sizes[1]
-        pair = f"{joint.form} {sizes[0]}".strip() + " onto " + f"{joint.onto} {sizes[1]}".strip()
-        if threads.mates(joint.form, joint.onto) and not differ:
-            yield Finding(id, "ok", "WARNING", line.name, f"{line.name} at {at}: {pair}",
-                          text=f"Seal: {threads.form(joint.form).seal}.")  # fmt: skip
-            continue
-        alike = threads.look_alike(joint.form, joint.onto)
-        why = f"Taken for one another: {alike}." if alike else "These halves do not seal on one another."
-        if threads.mates(joint.form, joint.onto):
-            why = "The forms belong together, the sizes do not."
-        yield Finding(id, "finding", "WARNING", line.name, f"{line.name} at {at}: {pair} does not belong together",
-                      text=f"{why} One seals by: {threads.form(joint.form).seal}; the other by: "
-                      f"{threads.form(joint.onto).seal}.",
-                      remedy="Measure pitch and cone angle, look for the O-ring, and fit the adapter between the two "
-                      "forms.", place=place_of(line))  # fmt: skip
+        for contact in joint.chain:
+            yield _contact(id, line, at, joint, contact)
     if not case.circuit.lines:
         yield Finding(id, "does not apply", "WARNING", "", "No line in this circuit")
+
+
+def _contact(id: str, line: Line, at: str, joint: JointFacts, contact: Contact) -> Finding:
+    one, other = contact.one, contact.other
+    where = f"{line.name} at {at}" + (f", {_between(one, other)}" if one.adapter or other.adapter else "")
+    if one.form is None or other.form is None:
+        return Finding(id, "not checked", "WARNING", line.name, f"{where}: the joint's forms are open",
+                       missing=_wanted(contact), place=place_of(line))  # fmt: skip
+    pair = f"{one.words} onto {other.words}"
+    if threads.fits(one.form, one.size, other.form, other.size):
+        return Finding(id, "ok", "WARNING", line.name, f"{where}: {pair}",
+                       text=f"Seal: {threads.form(one.form).seal}.")  # fmt: skip
+    alike = threads.look_alike(one.form, other.form)
+    why = f"Taken for one another: {alike}." if alike else "These halves do not seal on one another (from memory)."
+    if threads.mates(one.form, other.form):
+        why = "The forms belong together, the sizes do not."
+    return Finding(id, "finding", "WARNING", line.name, f"{where}: {pair} does not belong together",
+                   text=f"{why} One seals by: {threads.form(one.form).seal}; the other by: "
+                   f"{threads.form(other.form).seal}.",
+                   remedy="Measure pitch and cone angle, look for the O-ring, and fit the adapter between the two "
+                   "forms.", place=place_of(line))  # fmt: skip
+
+
+def _between(one: Half, other: Half) -> str:
+    """`onto adapter 1`, `adapter 1 onto adapter 2`, `adapter 2 onto the port`."""
+    first = f"adapter {one.adapter} " if one.adapter else ""
+    return f"{first}onto " + (f"adapter {other.adapter}" if other.adapter else "the port")
+
+
+def _wanted(contact: Contact) -> str:
+    """Those keys of the two halves that nobody declared."""
+    one, other = contact.one, contact.other
+    far = [] if other.form else [f"'from' of adapter {other.adapter}" if other.adapter else "'onto'"]
+    return listed([*_near([one]), *far])
+
+
+def _near(halves: Iterable[Half]) -> list[str]:
+    """Keys of those halves, each the one toward the line, whose form nobody declared."""
+    return [f"'to' of adapter {half.adapter}" if half.adapter else "'form'" for half in halves if half.form is None]
+
+
+def _open(halves: Iterable[Half], joint: JointFacts, *names: str) -> str:
+    """What of these halves and of these keys of the joint nobody declared."""
+    return listed(w for w in (*_near(halves), wanting(joint, *names)) if w)
 
 
 @rule(
@@ -74,14 +101,14 @@ def taper_split(case: Case) -> Iterable[Finding]:
     id, u = "thread-taper-split", Units(case.circuit)
     for line, at, joint in joints(case):
         level = highest(case, line)
-        forms = [threads.form(f) for f in (joint.form, joint.onto) if f]
-        taper = any(f.taper for f in forms)
+        port = joint.chain[-1]
+        taper = any(threads.form(f).taper for f in (port.one.form, port.other.form) if f)
         wrong, signal = [], "CAUTION"
         if taper and joint.cast and level is not None and level > SPLITS:
             wrong.append(f"a taper thread in a cast port at {u.both(level, 'pressure')}")
             signal = "WARNING" if level > GRAVE else "CAUTION"
-        if joint.adapters is not None and joint.adapters > 2:
-            wrong.append(f"{joint.adapters} adapters in a stack")
+        if joint.adapters is not None and len(joint.adapters) > 2:
+            wrong.append(f"{len(joint.adapters)} adapters in a stack")
         if wrong:
             word: Signal = "WARNING" if signal == "WARNING" else "CAUTION"
             yield Finding(id, "finding", word, line.name, f"{line.name} at {at}: {' and '.join(wrong)}",
@@ -89,7 +116,7 @@ def taper_split(case: Case) -> Iterable[Finding]:
                           remedy="Ports with an O-ring; one adapter; never turn a taper thread back to line it up.",
                           figures={} if level is None else {"pressure": level}, place=place_of(line))  # fmt: skip
             continue
-        missing = wanting(joint, "form", "adapters", *(("cast",) if taper else ()))
+        missing = _open([port.one], joint, "adapters", *(("cast",) if taper else ()))
         if missing or (taper and joint.cast and level is None):
             yield Finding(id, "not checked", "CAUTION", line.name, f"{line.name} at {at}: whether its thread can "
                           "split the port is open", missing=missing or "a state with figures",
@@ -112,16 +139,20 @@ def taper_split(case: Case) -> Iterable[Finding]:
 def sealant(case: Case) -> Iterable[Finding]:
     id = "thread-sealant"
     for line, at, joint in joints(case):
-        if joint.form is None or joint.sealant is None:
+        near = [contact.one for contact in joint.chain]
+        forms = [half.form for half in near if half.form]
+        on = listed(forms)
+        if joint.sealant is None or len(forms) < len(near):
             yield Finding(id, "not checked", "NOTICE", line.name, f"{line.name} at {at}: what was put on is open",
-                          missing=wanting(joint, "form", "sealant"), place=place_of(line))  # fmt: skip
-        elif joint.sealant == "tape" or (joint.sealant != "none" and not threads.form(joint.form).taper):
-            yield Finding(id, "finding", "NOTICE", line.name, f"{line.name} at {at}: {joint.sealant} on {joint.form}",
-                          text=f"It seals by: {threads.form(joint.form).seal}. What comes loose ends in a valve.",
+                          missing=_open(near, joint, "sealant"), place=place_of(line))  # fmt: skip
+        elif joint.sealant == "tape" or (joint.sealant != "none" and not any(threads.form(f).taper for f in forms)):
+            yield Finding(id, "finding", "NOTICE", line.name, f"{line.name} at {at}: {joint.sealant} on {on}",
+                          text=f"It seals by: {listed(threads.form(f).seal for f in forms)}. What comes loose ends "
+                          "in a valve.",
                           remedy="Hydraulic sealant on taper threads only, two threads back from the end.",
                           place=place_of(line))  # fmt: skip
         else:
-            yield Finding(id, "ok", "NOTICE", line.name, f"{line.name} at {at}: {joint.sealant} on {joint.form}")
+            yield Finding(id, "ok", "NOTICE", line.name, f"{line.name} at {at}: {joint.sealant} on {on}")
     if not case.circuit.lines:
         yield Finding(id, "does not apply", "NOTICE", "", "No line in this circuit")
 

@@ -27,9 +27,10 @@ GEARS, SPOOLS = "flow divider", "spool divider"
     source="balance of torque on one shaft: elementary; trade articles on rotary dividers (seen as excerpts)",
 )
 def intensify(case: Case) -> Iterable[Finding]:
-    id, u, top = "split-intensify", Units(case.circuit), top_pressure(case)
+    id, u = "split-intensify", Units(case.circuit)
     dividers = of_kind(case, GEARS)
     for part in dividers:
+        top = top_pressure(case, frozenset({case.network.port_nodes[part.name, "inlet"]}))
         params = part.params
         assert isinstance(params, FlowDividerParams)
         for letter, size in zip(params.letters(), params.sections, strict=True):

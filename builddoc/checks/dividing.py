@@ -19,6 +19,7 @@ from .heat import demands
 from .outcomes import About
 from .reliefs import guard_at
 from .sections import of_kind, section
+from .strength import seen
 from .words import Units, listed, percent
 
 PRIORITY, STEERING = "priority divider", "steering unit"
@@ -29,6 +30,8 @@ SLOWEST, FASTEST = 750 * TURN / 60, 3000 * TURN / 60
 """rad/s within which a gear divider divides: a maker's application note, seen as an excerpt."""
 STANDS = 1e-3
 """Share of the largest flow of all states below which a divider stands."""
+FREE = 10e5
+"""Pa at an excess port that counts as the way to the tank. Common practice, no source."""
 WASTED = 0.10
 """Share of the shaft power lost in dividing from which it is worth a word. Common practice, no source."""
 
@@ -206,6 +209,41 @@ def _fed(case: Case, say: About, flow: Array, beside: Speeds, setting: float | N
     if beside.missing:
         return say.unchecked(f"{line}; what it gets at idle is open", beside.missing, figures=figures)
     return say.ok(f"{line}; {wanted}", state=least.state, figures=figures)
+
+
+@rule(
+    id="split-excess-pressure",
+    title="An excess port that has to run free runs free",
+    signal="WARNING",
+    reason="In a divider that is not made for it, pressure at the excess port pushes its spool: the flow that has "
+    "priority falls or rises with the load of the other function, and a wheel turns hard.",
+    criterion="highest pressure at the excess port over the states at most 10 bar, unless `excess port takes pressure` "
+    "is written and true; not checked where it is not written",
+    remedy="Lead the excess port to the tank, or fit a divider whose excess port may feed a function.",
+    source="trade notes on priority dividers (seen as excerpts); 10 bar: common practice, no source",
+)
+def excess_pressure(case: Case) -> Iterable[Finding]:
+    id, u = "split-excess-pressure", Units(case.circuit)
+    parts = of_kind(case, PRIORITY, *METERS)
+    for part in parts:
+        say, keys = About(id, part.name, part.place), part.params
+        worst = seen(case, {case.network.port_nodes[part.name, "excess"]})
+        may = "excess_port_takes_pressure" in keys.model_fields_set and keys.excess_port_takes_pressure  # type: ignore[attr-defined]
+        if may or worst is None or worst.value <= FREE:
+            at = "" if worst is None else f" and sees {u.both(worst.value, 'pressure')} at most"
+            yield say.ok(f"{say.subject}.excess {'may take pressure' if may else 'runs free'}{at}")
+            continue
+        figures = {"pressure": worst.value, "ratio": worst.value / FREE}
+        line = f"{say.subject}.excess sees {worst.words}{u.both(worst.value, 'pressure')}"
+        if "excess_port_takes_pressure" not in keys.model_fields_set:
+            yield say.unchecked(f"{line}: whether it may is open", "'excess port takes pressure'", figures=figures)
+            continue
+        yield say.finding(
+            f"{line}, and has to run free", "The figures here are those of a divider that bears it: this one does not "
+            "keep its flow then.", state=worst.state, figures=figures,
+        )  # fmt: skip
+    if not parts:
+        yield About(id).none("No priority divider and no three-port flow control")
 
 
 @rule(

@@ -28,10 +28,11 @@ DRAWN = "as drawn"
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """One member. ports: port -> Pa, nan where open. flow: m3/s through its driven port. loss: Pa over the line at that
-    port, nan where it is a direct joint. speed: m/s. force: N of the oil, positive outwards. left: m it still has to go
-    when the first of the pair is at its stop, nan where that cannot be told. least: oil is shut in behind a check, so
-    that pressure and force of the driven side are the least they can be."""
+    """One member. ports: port -> Pa, nan where open. flow: m3/s through its driven port. loss: Pa over the line at
+    that port, nan where it is a direct joint. speed: m/s. force: N, positive outwards: at the load while it moves, of
+    the oil at rest. left: m it still has to go when the first of the pair is at its stop, nan where it cannot be told.
+    least: oil is shut in behind a check, so that pressure and force of the driven side are the least they can be.
+    """
 
     part: str
     ports: Mapping[str, float]
@@ -210,7 +211,7 @@ def _side(r: Results, s: int, name: str, port: str, speed: float, left: float) -
     part = r.circuit.parts[name]
     kind = kinds.registry()[part.kind]
     ports = {p.name: float(r.pressure(name, p.name)[s]) for p in kind.ports(part.params) if p.name in ("cap", "rod")}
-    force = float(kind.motions(part, r)["rod"].effort[s])
+    force = float(kind.motions(part, r)["rod"].given[s])
     low = (r.pressure_range(name, port, s) or (0.0, 0.0))[0]
     least = math.isnan(ports[port]) and low > 0
     if least:

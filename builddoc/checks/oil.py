@@ -93,11 +93,15 @@ def steady_temperature(case: Case) -> Iterable[Finding]:
         yield Finding(id, "not checked", "NOTICE", "", "Where the oil's temperature settles is open", missing=missing)
         return
     figures = {"temperature": settled.settled, "heat": least.value}
-    line = f"The oil settles at {u.both(settled.settled, 'temperature')} with {u.both(least.value, 'power')} of heat"
+    limit = case.circuit.oil.limit  # how far above it the straight line goes on is no figure
+    at = f"above {u.both(limit, 'temperature')}" if settled.settled > limit else (
+        f"at {u.both(settled.settled, 'temperature')}"
+    )  # fmt: skip
+    line = f"The oil settles {at} with {u.both(least.value, 'power')} of heat"
     if settled.settled <= WARM:
         yield Finding(id, "ok", "NOTICE", "", line, state=least.state, figures=figures)
         return
-    signal: Signal = "CAUTION" if settled.settled > case.circuit.oil.limit else "NOTICE"
+    signal: Signal = "CAUTION" if settled.settled > limit else "NOTICE"
     yield Finding(
         id, "finding", signal, "", f"{line}, with nothing at work",
         text="No state at rest puts less heat into the oil. Hot metal burns.",

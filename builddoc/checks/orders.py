@@ -6,14 +6,16 @@ from typing import Any
 
 from .. import kinds
 from ..circuit import Circuit
-from ..kinds.base import SpoolOrder
-from ..kinds.orders import ShaftLoad, clogging
+from ..kinds.base import Control, SpoolOrder
+from ..kinds.orders import ShaftLoad
 from .walk import LEFT_TO_MOTION
 from .words import Units, percent
 
 
-def value_words(value: Any) -> str:
-    """A position as the state says it: `A`, `A 40 %`, `open`, `60 %`, `joined`."""
+def value_words(control: Control | None, value: Any) -> str:
+    """A position as the state says it: `A`, `A 40 %`, `open`, `60 %`, `joined`, `40 rpm right`."""
+    if control is not None and control.said is not None:
+        return control.said(value)
     if isinstance(value, SpoolOrder):
         partly = "" if value.share >= 1 or value.position in ("centre", "float") else f" {percent(value.share)}"
         return f"{value.position}{partly}"
@@ -22,11 +24,6 @@ def value_words(value: Any) -> str:
     if isinstance(value, (int, float)):
         return {0.0: "shut", 1.0: "open"}.get(float(value), percent(float(value)))
     return str(value)
-
-
-def clogging_words(blocked: float) -> str:
-    """State of a filter element: `clean`, `80 % blocked`."""
-    return {0.0: "clean", 1.0: "blocked"}.get(blocked, f"{percent(blocked)} blocked")
 
 
 def position_words(circuit: Circuit, part: str, state: str) -> str:
@@ -43,7 +40,7 @@ def position_words(circuit: Circuit, part: str, state: str) -> str:
         if control.name in LEFT_TO_MOTION:
             continue
         value = orders.get((part, control.name), control.default)
-        words = clogging_words(value) if control.parse is clogging else value_words(value)
+        words = value_words(control, value)
         said.append(words if control.name == "position" else f"{control.name} {words}")
     return ", ".join(said)
 
@@ -64,8 +61,15 @@ def state_words(circuit: Circuit, state: str) -> list[str]:
         elif control == "stop":
             said.append(f"{part} {'held' if value == 'held' else f'at its {value} stop'}")
         else:
-            said.append(f"{part} {control} {value_words(value)}")
+            said.append(f"{part} {control} {value_words(_control(circuit, part, control), value)}")
     return said
+
+
+def _control(circuit: Circuit, owner: str, name: str) -> Control | None:
+    """The control of a part; None for that of a tie."""
+    part = circuit.parts.get(owner)
+    found = kinds.registry()[part.kind].controls(part.params) if part is not None else ()
+    return next((control for control in found if control.name == name), None)
 
 
 def _load_words(u: Units, value: Any) -> str:

@@ -41,8 +41,10 @@ def _areas(case: Case, name: str) -> tuple[float, float]:
     source="p = F / A: elementary",
 )
 def rigid_force(case: Case) -> Iterable[Finding]:
-    id, u, top = "pair-rigid-force", Units(case.circuit), top_pressure(case)
+    id, u = "pair-rigid-force", Units(case.circuit)
     for tie in case.circuit.ties.values():
+        ends = frozenset(n for (part, _), n in case.network.port_nodes.items() if part in tie.parts)
+        top = top_pressure(case, ends)
         loads = [float(case.circuit.states[s].orders.get((tie.name, "load"), 0.0)) for s in case.results.states]
         load = max(loads, key=abs, default=0.0)
         if not load or top is None:

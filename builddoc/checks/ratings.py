@@ -149,8 +149,8 @@ def within(case: Case, id: str, subject: str, label: str, m: Member, seen: Seen,
     signal="WARNING",
     reason="A builder trusts the rating of the hose while an elbow in the same run is far weaker.",
     criterion="highest pressure in the line over all states <= lowest rating of conduit, fittings, the ports at "
-    "both ends, and of connectors whose rating is declared (four-bolt flanges: by size); a member without a rating "
-    "leaves the line not checked",
+    "both ends, of connectors whose rating is declared or listed by form and size, and of every declared adapter; a "
+    "member without a rating leaves the line not checked",
     remedy="Replace the limiting member first.",
     source="SAE J517: an assembly counts by the lower rating of hose and connectors (seen as an excerpt); proof at 1.5 "
     "times rated: common practice, no source",
@@ -190,10 +190,10 @@ def _line(case: Case, name: str, bare: dict[str, list[Member]]) -> Iterator[Find
             bare[name] = unrated
         elif unrated:
             names = listed((m.label for m in unrated), 4)
+            level = f"{seen.words or 'up to '}{u.pressure(seen.value)}"
             yield Finding(
                 id, "not checked", "WARNING", name,
-                f"{name}: {names} without a rating, at {seen.words or 'up to '}{u.pressure(seen.value)}, in "
-                f"'{seen.state}'",
+                f"{name}: {names} without a rating; it sees {level}, in '{seen.state}'",
                 missing=f"rating of {names}", figures={"pressure": seen.value},
                 remedy="State the rating of every member; the line is as strong as the weakest.",
                 place=unrated[0].place,

@@ -64,7 +64,7 @@ def _judged(case: Case, say: About, part: Part, ordered: list[int], states: list
     u, r = Units(case.circuit), case.results
     stalled = [s for s in ordered if r.solved[s] and s not in states and not _at_stop(case, part, s)]
     cap, ring = part.params.areas()  # type: ignore[attr-defined]
-    top = top_pressure(case)
+    top = top_pressure(case, frozenset({case.network.port_nodes[part.name, "cap"]}))
     force = "" if top is None else (
         f" It pushes with {u.both((cap - ring) * top[0], 'force')} at most, {u.show(cap * top[0], 'force')} without."
     )  # fmt: skip

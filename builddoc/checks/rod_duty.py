@@ -69,7 +69,7 @@ def force_short(case: Case) -> Iterable[Finding]:
     for rod in rods(case):
         say = About(id, rod.part.name, rod.part.place)
         needs = [
-            (word, need, area, _setting(case, rod.part.name, sign))
+            (word, need, area, lowest_setting(case, rod.part.name, sign))
             for word, need, area, sign in (
                 ("push", getattr(rod.part.params, "needed_push", None), rod.pushes, 1),
                 ("pull", getattr(rod.part.params, "needed_pull", None), rod.pulls, -1),
@@ -104,7 +104,12 @@ def _force(ideal: float, friction: float) -> float:
     return ideal - friction if friction else ideal * SEALS
 
 
-def _setting(case: Case, name: str, sign: int) -> float | None:
+def pressure_for(need: float, area: float, friction: float) -> float:
+    """Pa at which a rod of this area makes the force, seals or its own friction taken off; inverse of `_force`."""
+    return (need + friction) / area if friction else need / SEALS / area
+
+
+def lowest_setting(case: Case, name: str, sign: int) -> float | None:
     """Pa, lowest setting of a relief between the pump and the side of a rod that pushes (+) or pulls (-)."""
     nodes = {n for a in (*case.network.actuators, *case.network.tied) if a.part == name
              for n, area in a.k.items() if area * sign > 0}  # fmt: skip
@@ -122,12 +127,12 @@ def _setting(case: Case, name: str, sign: int) -> float | None:
     source="F = p A: elementary; the rating is the builder's own",
 )
 def frame_force(case: Case) -> Iterable[Finding]:
-    id, u, top = "rating-frame-force", Units(case.circuit), top_pressure(case)
+    id, u = "rating-frame-force", Units(case.circuit)
     unstated: list[tuple[float, Part]] = []
     for rod in rods(case):
         say = About(id, rod.part.name, rod.part.place)
         rated = getattr(rod.part.params, "frame_rating", None)
-        level, state = _stall(case, rod, top)
+        level, state = _stall(case, rod)
         if level is None:
             yield say.unchecked(f"{rod.part.name}: no state fixes its pressure", "a state with figures")
             continue
@@ -155,12 +160,12 @@ def frame_force(case: Case) -> Iterable[Finding]:
         yield _none(id)
 
 
-def _stall(case: Case, rod: Rod, top: tuple[float, str] | None) -> tuple[float | None, str]:
+def _stall(case: Case, rod: Rod) -> tuple[float | None, str]:
     """Pa at the cap when the rod meets a stop: the most a state shows there; with nothing but a spool between it and
     the pump that is the pump's highest too."""
     r = case.results
     node = case.network.port_nodes[rod.part.name, "cap"]
-    worst = r.worst(r.node_pressure(node))
+    worst, top = r.worst(r.node_pressure(node)), top_pressure(case, frozenset({node}))
     seen = (worst.value, worst.state) if worst else None
     way = section(case, node)
     straight = any(case.circuit.parts[n].kind == "directional valve" for n in way.parts)

@@ -31,9 +31,10 @@ STEEL, YIELD, SAFETY = 210e9, 350e6, 3.5
     source="p_rod = p_cap A_cap / A_ring: elementary; a trade article on pressure intensification (seen as an excerpt)",
 )
 def intensify(case: Case) -> Iterable[Finding]:
-    id, u, top = "cyl-rod-intensify", Units(case.circuit), top_pressure(case)
+    id, u = "cyl-rod-intensify", Units(case.circuit)
     cylinders = of_kind(case, "cylinder")
     for part in cylinders:
+        top = top_pressure(case, frozenset({case.network.port_nodes[part.name, "cap"]}))
         cap, ring = part.params.areas()  # type: ignore[attr-defined]
         node = case.network.port_nodes[part.name, "rod"]
         way = section(case, node)
@@ -110,10 +111,11 @@ def _closes(case: Case, name: str, nodes: frozenset[int]) -> bool:
     "safety 3.5: common practice, no source",
 )
 def rod_buckling(case: Case) -> Iterable[Finding]:
-    id, u, top = "cyl-buckling", Units(case.circuit), top_pressure(case)
+    id, u = "cyl-buckling", Units(case.circuit)
     cylinders = of_kind(case, "cylinder")
     remarks: list[Finding] = []
     for part in cylinders:
+        top = top_pressure(case, frozenset({case.network.port_nodes[part.name, "cap"]}))
         params = part.params
         stroke = params.stroke  # type: ignore[attr-defined]
         if stroke is None or top is None:

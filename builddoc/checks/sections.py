@@ -59,12 +59,37 @@ def of_kind(case: Case, *kinds: str) -> list[Part]:
     return [p for p in case.circuit.parts.values() if p.kind in kinds]
 
 
-def top_pressure(case: Case) -> tuple[float, str] | None:
-    """Highest pressure that a pump can make, Pa: the highest at its outlet over the states (with the state), or the
-    lowest setting among its reliefs where no state reaches that (""). None without any."""
+def feeders(case: Case, at: frozenset[int]) -> list[walk.Pump]:
+    """The pumps whose oil some state lets get to one of these nodes, not by way of a tank port; all if none does."""
+
+    def fed(part: str, role: str) -> bool:
+        return not role.endswith(" to T")
+
+    pumps, before = walk.pumps(case.network), set[int]()
+    if at and len(pumps) > 1:
+        before = walk.reach(case.network, at, walk.EVER, fed, backward=True, rotors=True)
+    return [pump for pump in pumps if pump.outlet in before] or pumps
+
+
+@once
+def without(case: Case, node: int, kind: str) -> bool:
+    """Oil of a pump gets to a node also past all parts of a kind."""
+
+    def other(part: str, role: str) -> bool:
+        return part not in case.circuit.parts or case.circuit.parts[part].kind != kind
+
+    rotors = kind != "flow divider"
+    before = walk.reach(case.network, {node}, walk.EVER, other, backward=True, rotors=rotors)
+    return any(pump.outlet in before for pump in walk.pumps(case.network))
+
+
+def top_pressure(case: Case, at: frozenset[int] = frozenset()) -> tuple[float, str] | None:
+    """Highest pressure, Pa, that a pump can make whose oil gets to one of these nodes (none named: any pump): the
+    highest at its outlet over the states (with the state), or the lowest setting among its reliefs where no state
+    reaches that (""). None without any."""
     r = case.results
     found: list[tuple[float, str]] = []
-    for pump in walk.pumps(case.network):
+    for pump in feeders(case, at):
         worst = r.worst(r.node_pressure(pump.outlet))
         if worst is not None and worst.value > 0:
             found.append((worst.value, worst.state))

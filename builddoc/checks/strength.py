@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,10 +10,12 @@ from numpy.typing import NDArray
 
 from .. import kinds
 from ..circuit import Fitting, Line, Part, Rating
-from ..declarations import JointFacts
+from ..declarations import AdapterFacts, Half, JointFacts
+from ..kinds.conduit import notes_of, rating_of
 from ..messages import Place
 from ..network import Array, Network
-from ..standards import Choices, connector_rating
+from ..standards import Choices, FittingRating, connector_rating
+from ..standards.threads import fits
 from .base import Case, once
 
 PROOF = 1.5
@@ -79,7 +81,7 @@ def line_members(case: Case, name: str) -> list[Member]:
         Member(f.label, name, f.rating, f.place or line.places.get("fittings") or line.place, fitting=f)
         for f in line.fittings
     ]
-    joints = [_joint(case, line, at, facts) for at, facts in _declared(line)]
+    joints = joint_members(case, line)
     ends: list[Member] = []
     for end in (line.start, line.end):
         part = case.circuit.parts.get(end.part)
@@ -88,7 +90,12 @@ def line_members(case: Case, name: str) -> list[Member]:
         else:
             found = [m for m in port_members(part) if m.port == end.port]
             ends.append(found[0] if found else Member("", "", None, None))
-    return [m for m in (ends[0], *own, *(j for j in joints if j), ends[1]) if m.label]
+    return [m for m in (ends[0], *own, *joints, ends[1]) if m.label]
+
+
+def joint_members(case: Case, line: Line) -> list[Member]:
+    """Connectors of the declared joints of a line, where their rating is known, and all adapters."""
+    return [m for at, facts in _declared(line) for m in _joint(case, line, at, facts)]
 
 
 def _declared(line: Line) -> Iterator[tuple[str, JointFacts]]:
@@ -99,26 +106,64 @@ def _declared(line: Line) -> Iterator[tuple[str, JointFacts]]:
                 yield str(end), facts
 
 
-def _joint(case: Case, line: Line, at: str, facts: JointFacts) -> Member | None:
-    rating = joint_rating(facts, case.circuit.tables)
-    if rating is None:
-        return None
-    label = f"connector at {at}, {' '.join(w for w in (facts.form or facts.onto or '', facts.size) if w)}".rstrip(", ")
-    place = line.places.get("declare", line.place)
-    return Member(label, line.name, rating, place, fitting=Fitting(label, 0.0, rating=rating, place=place))
+def _joint(case: Case, line: Line, at: str, facts: JointFacts) -> Iterator[Member]:
+    """The connector, where its rating is known, and every adapter."""
+    place, choices = line.places.get("declare", line.place), case.circuit.tables
+
+    def member(label: str, given: Rating | None, row: FittingRating | None) -> Member:
+        rating, notes = rating_of(row, given), notes_of(row) if row else ()
+        return Member(label, line.name, rating, place,
+                      fitting=Fitting(label, 0.0, rating=rating, place=place, notes=notes))  # fmt: skip
+
+    row = _connector(facts, choices)
+    if facts.rating is not None or row is not None:
+        half = Half(facts.form or facts.onto, facts.size).words if facts.form or facts.onto else ""
+        yield member(f"connector at {at}" + (f", {half}" if half else ""), facts.rating, row)
+    for n, adapter in enumerate(facts.adapters or (), 1):
+        ends = f", {Half(adapter.from_, adapter.from_size).words} to {Half(adapter.to, adapter.to_size).words}"
+        if adapter.described:
+            yield member(f"adapter {n} at {at}{ends}", adapter.rating, _adapter(adapter, choices))
+        elif facts.rating is None:  # a rating of the joint counts for the adapters that are only numbered
+            yield member(f"adapter {n} at {at}", None, None)
 
 
 def joint_rating(facts: JointFacts, choices: Choices) -> Rating | None:
-    """What a connector may bear: as declared, else of a four-bolt flange by its size; None where nobody knows."""
+    """What a connector may bear: as declared, else of its form and size by a table; None where nobody knows, also where
+    its halves do not belong together: then no table holds."""
+    return rating_of(_connector(facts, choices), facts.rating)
+
+
+def adapter_rating(facts: AdapterFacts, choices: Choices) -> Rating | None:
+    """What an adapter may bear: as declared, else the lower figure of its two ends by the tables, where both are
+    listed."""
+    return rating_of(_adapter(facts, choices), facts.rating)
+
+
+def _connector(facts: JointFacts, choices: Choices) -> FittingRating | None:
+    """The row of a table that rates a connector; None where the writer does, or no table."""
     if facts.rating is not None:
-        return facts.rating
-    halves = ((facts.form, facts.size), (facts.onto, facts.onto_size or facts.size))
-    rows = [connector_rating(form, size, choices) for form, size in halves if form]
-    listed = [row for row in rows if row is not None and row.rating is not None]
-    if not listed:
         return None
-    row = min(listed, key=lambda row: row.rating or 0.0)
-    return Rating(row.rating, "working", row.title, status=row.status)
+    for c in facts.chain:
+        if c.one.form and c.other.form and not fits(c.one.form, c.one.size, c.other.form, c.other.size):
+            return None
+    across = not any(a.described for a in facts.adapters or ())  # the halves meet: one size stands for both
+    halves = ((facts.form, facts.size), (facts.onto, facts.onto_size or (facts.size if across else "")))
+    return _lowest([(form, size) for form, size in halves if form], choices)
+
+
+def _adapter(facts: AdapterFacts, choices: Choices) -> FittingRating | None:
+    if facts.rating is not None or facts.from_ is None or facts.to is None:
+        return None
+    return _lowest([(facts.from_, facts.from_size), (facts.to, facts.to_size)], choices)
+
+
+def _lowest(halves: Sequence[tuple[str, str]], choices: Choices) -> FittingRating | None:
+    """The lowest row, where every half has one."""
+    rows = [connector_rating(form, size, choices) for form, size in halves]
+    known = [row for row in rows if row is not None and row.rating is not None]
+    if not known or len(known) < len(rows):
+        return None
+    return min(known, key=lambda row: row.rating or 0.0)
 
 
 def line_nodes(network: Network, name: str) -> set[int]:

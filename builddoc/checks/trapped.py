@@ -21,7 +21,8 @@ _REMEDY = "A small (thermal) relief on the shut volume, set below the weakest ra
     "gland or a hose bursts, or a loosened fitting sprays.",
     criterion=f"pressure kept plus the rise over {WARMING:.0f} K (in stiff walls, and with hoses giving way), limited "
     "by what the state lets out, at most the lowest rating of what is shut in; a volume shut by a spool passes, "
-    "because it leaks; not checked where a rating is missing",
+    "because it leaks, and so does the least figure of a volume whose rod can give way into one; not checked where a "
+    "rating is missing",
     remedy=_REMEDY,
     source="dp = expansion x bulk modulus x warming: Fluid Power Engineering, McGraw-Hill, 2009, p. 37 (expansion); "
     "a trade page prints 11 bar/K; give of hoses and 1.4 GPa: from memory; spools leak: common practice, no source",
@@ -93,8 +94,11 @@ def assumed(u: Units, one: Closed) -> str:
     elif math.isfinite(one.limit):
         bound = f" Above {u.pressure(one.limit)} a rod leaves its stop or a valve opens."
     before = f"from {u.pressure(one.low)}" if one.low > 0 else "from no pressure"
+    lowest = f"with oil that holds a little air{' and hoses giving way' if one.hoses > 0 else ''}"
+    if one.creeps:
+        lowest = "where the spool on the other side of the rod leaks and the rod gives way"
+    squeezed = ", both sides of the cylinder tight, by the ratio of its areas" if one.squeezed else ""
     return (
-        f"Worked out {before}; lowest with oil that holds a little air"
-        f"{' and hoses giving way' if one.hoses > 0 else ''}, highest in stiff walls; what else was shut in comes on "
+        f"Worked out {before}; lowest {lowest}, highest in stiff walls{squeezed}; what else was shut in comes on "
         f"top.{bound}"
     )

@@ -127,18 +127,26 @@ def _pushes_back(case: Case, part: str) -> bool:
     source="common practice, no source",
 )
 def engine_speeds(case: Case) -> Iterable[Finding]:
-    for part in case.circuit.parts.values():
+    id, circuit, engines = "fault-engine-speed", case.circuit, 0
+    for part in circuit.parts.values():
         fields = type(part.params).model_fields
         speeds = {key: getattr(part.params, field) for key, field in (("idle", "idle"), ("high idle", "high_idle"))
                   if field in fields}  # fmt: skip
         if not speeds:
             continue
+        engines += 1
         missing = [key for key, value in speeds.items() if value is None]
-        if missing and case.circuit.faults and not {"engine speeds", part.name} & case.circuit.no_faults.keys():
+        if not circuit.faults or {"engine speeds", part.name} & circuit.no_faults.keys():
             yield Finding(
-                "fault-engine-speed", "not checked", "NOTICE", part.name,
-                f"{part.name} was not tried at {listed(missing)}",
+                id, "not checked", "NOTICE", part.name, f"{part.name} was not tried at {listed(speeds)}",
+                missing="'engine speeds' among the faults that are tried", place=part.place,
+            )  # fmt: skip
+        elif missing:
+            yield Finding(
+                id, "not checked", "NOTICE", part.name, f"{part.name} was not tried at {listed(missing)}",
                 missing=" and ".join(f"'{key}:'" for key in missing) + f" of {part.name}", place=part.place,
             )  # fmt: skip
-        elif not missing:
-            yield Finding("fault-engine-speed", "ok", "NOTICE", part.name, f"{part.name} states idle and high idle")
+        else:
+            yield Finding(id, "ok", "NOTICE", part.name, f"{part.name} states idle and high idle")
+    if not engines:
+        yield Finding(id, "does not apply", "NOTICE", "", "No engine whose idle could be tried")

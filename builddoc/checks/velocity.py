@@ -59,6 +59,8 @@ def line_velocities(case: Case) -> Iterable[Finding]:
 def _velocity(case: Case, id: str, wanted: tuple[str, ...], none: str) -> Iterator[Finding]:
     u, r = Units(case.circuit), case.results
     lines = {name: duty for name, duty in duties_of(case).items() if duty in wanted}
+    if not lines:
+        yield Finding(id, "does not apply", "NOTICE", "", none)
     for name, duty in lines.items():
         line = case.circuit.lines[name]
         if line.conduit is None:

@@ -15,6 +15,8 @@ from ..results import Results
 ALWAYS, EVER = "always", "ever"
 LEFT_TO_MOTION = ("load", "stop", "speed", "sleeve")
 """Controls that are no closing member: loads, stops, speeds, and what is screwed in."""
+NO_HAND = (*LEFT_TO_MOTION, "unloader", "stage")
+"""Controls by which no hand shuts anything: besides these an unloader that sticks, the stage of a cylinder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +115,7 @@ def closable(part: Part) -> bool:
     is no hand movement; what it does when blocked is a state of its own."""
     if kinds.registry()[part.kind].group == "conditioning":
         return False
-    return any(c.name not in LEFT_TO_MOTION for c in kinds.registry()[part.kind].controls(part.params))
+    return any(c.name not in NO_HAND for c in kinds.registry()[part.kind].controls(part.params))
 
 
 def closable_parts(circuit: Circuit) -> set[str]:

@@ -23,6 +23,7 @@ NOTE = (
 )
 
 
+@lru_cache(maxsize=1)
 def symbols() -> dict[str, Symbol]:
     """Kind -> symbol of its example."""
     found = {}

@@ -267,6 +267,8 @@ class _Writer:
             if value in (orders.SHUT, orders.OPEN):
                 return ["open" if value == orders.OPEN else "shut"]
             return ["partly open" if self.failures[s] else f"{self.show(value, 'share')} open"]
+        if control.said is not None and control.parse is not orders.clogging and not self.failures[s]:
+            return [f"{'' if control.name == 'position' else control.name + ' '}{control.said(value)}"]
         if control.parse is orders.clogging and value > 0:
             if value == 1.0:
                 return ["blocked"]
@@ -300,7 +302,7 @@ class _Writer:
             for s in self.states:
                 if self.failures[s] or np.isnan(motion.speed[s]):
                     continue
-                v, effort = float(motion.speed[s]), float(motion.effort[s])
+                v, effort = float(motion.speed[s]), float(motion.given[s])
                 if abs(v) <= max(1e-4 * fastest, 1e-9):
                     at_stop = stops[s] if stops[s] in ("extended", "retracted") else ""
                     rows[s].append(f"at its stop, {at_stop}" if at_stop else "stands")

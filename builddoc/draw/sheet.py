@@ -51,7 +51,8 @@ class LineText:
 @dataclass(slots=True)
 class Sheet:
     """A placed circuit, ready to be drawn in any state. box: extent in u. whole: False for a picture of a part of it.
-    parts, ends, failures: for the same in words."""
+    parts, ends, failures: for the same in words. still: what no state changes, drawn. known: answers of the
+    engine for pictures of a part of it, which several states may share."""
 
     circuit: Circuit
     results: Results
@@ -76,6 +77,7 @@ class Sheet:
     parts: list[PartBox] = field(default_factory=list)
     ends: dict[str, tuple[str, str]] = field(default_factory=dict)
     still: dict[str, str] = field(default_factory=dict)
+    known: dict[str, str] = field(default_factory=dict)
 
     @property
     def width(self) -> float:
@@ -124,7 +126,7 @@ def part_layout(
     """Place a part of a placed circuit, with the same numbers of findings. circuit: whose valves may have fewer
     sections. shown: what of its picture is drawn. said: what is written. ways: tried until one is no wider than `fits`
     px; if none is, the narrowest is taken. Raises DrawingError."""
-    layout = _Layout(circuit, whole.results, whole.system, whole.findings, whole.badge_words, shown, said,
+    layout = _Layout(circuit, whole.results, whole.system, whole.findings, whole.badge_words, shown, said, whole.known,
                      engine=engine, cache_dir=cache_dir)  # fmt: skip
     best: Sheet | None = None
     for way in ways:
@@ -150,8 +152,8 @@ class _Arranged:
 class _Layout:
     def __init__(
         self, circuit: Circuit, results: Results, system: str, findings: Sequence[Finding],
-        badges: Sequence[str] = (), shown: Picture | None = None, said: Figures | None = None, *,
-        engine: engines.EngineName, cache_dir: str | Path | None,
+        badges: Sequence[str] = (), shown: Picture | None = None, said: Figures | None = None,
+        known: dict[str, str] | None = None, *, engine: engines.EngineName, cache_dir: str | Path | None,
     ):  # fmt: skip
         self.circuit, self.results, self.system, self.part = circuit, results, system, shown is not None
         self.made = scheme(circuit, shown)
@@ -164,7 +166,13 @@ class _Layout:
         for block in self.made.blocks:
             self.words.size(block)
         self.label_rows = {run.line: self._label_rows(run.line) for run in self.picture.runs}
-        self.run = partial(engines.run, engine=engine, cache_dir=cache_dir)
+        self.engine = partial(engines.run, engine=engine, cache_dir=cache_dir)
+        self.known = {} if known is None else known
+
+    def run(self, source: str) -> str:
+        if source not in self.known:
+            self.known[source] = self.engine(source)
+        return self.known[source]
 
     def least_tangled(self) -> _Arranged:
         """The first way that crosses few lines; if none does, the one that crosses fewest."""

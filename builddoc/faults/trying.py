@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import zip_longest
 from typing import TYPE_CHECKING
@@ -46,18 +46,21 @@ class Trial:
 def states(case: Case, limit: int = LIMIT) -> Extra:
     """Fault states of a solved circuit.
 
-    Each sort of fault takes its turn, so that no sort crowds out the others. States that are declared as faults are not
-    made worse still.
+    Each sort of fault takes its turn, and within a sort each part that it is about: every coupler is tried once before
+    one is tried in a second state. States that are declared as faults are not made worse still.
     """
     base = [s for s, state in enumerate(case.circuit.states.values()) if case.results.solved[s] and not state.fault]
     by_sort: dict[str, list[State]] = {sort: [] for sort in FAULTS}
-    for source in (hoses.burst, hoses.capped, pairs.apart, pairs.exchanged, orders.own, orders.both, orders.cold):
+    sources = (
+        hoses.burst, hoses.capped, pairs.apart, pairs.exchanged, pairs.crossed, orders.own, orders.both, orders.cold,
+    )  # fmt: skip
+    for source in sources:
         for state in source(case, base):
             assert state.tried is not None
             by_sort[state.tried.sort].append(state)
     excluded: dict[str, list[str]] = {key: [] for key in case.circuit.no_faults}
     found: dict[str, State] = {}
-    for state in (state for turn in zip_longest(*by_sort.values()) for state in turn if state is not None):
+    for state in _in_turn(_in_turn(_by_part(own)) for own in by_sort.values()):
         key = _excluding(case.circuit, state)
         if key is not None:
             excluded[key].append(state.name)
@@ -65,6 +68,19 @@ def states(case: Case, limit: int = LIMIT) -> Extra:
             found.setdefault(state.name, state)
     tried = tuple(found.values())
     return Extra(tried[:limit], tuple(s.name for s in tried[limit:]), {k: tuple(v) for k, v in excluded.items()})
+
+
+def _by_part(states: Iterable[State]) -> list[list[State]]:
+    """The states of one sort of fault, those about the same parts together, in order."""
+    found: dict[tuple[str, ...], list[State]] = {}
+    for state in states:
+        found.setdefault(state.tried.about if state.tried else (), []).append(state)
+    return list(found.values())
+
+
+def _in_turn(lists: Iterable[list[State]]) -> list[State]:
+    """One of each list, then the second of each, and so on."""
+    return [state for turn in zip_longest(*lists) for state in turn if state is not None]
 
 
 def _excluding(circuit: Circuit, state: State) -> str | None:

@@ -250,7 +250,7 @@ def _parts(case: Case, found: dict[str, Figure]) -> None:
             rod = motion.kind == "rod"
             found[f"{start}.speed"] = Figure("velocity" if rod else "rotational speed", _plain(motion.speed))
             found[f"{start}.{'force' if rod else 'torque'}"] = Figure(
-                "force" if rod else "torque", _plain(motion.effort)
+                "force" if rod else "torque", _plain(motion.given)
             )
             if motion.stroke_time is not None:
                 found[f"{start}.time"] = Figure("time", _applies(motion.stroke_time, motion.speed))

@@ -120,7 +120,7 @@ class Control:
 
     parse: text (or what YAML gave) -> value; raises ValueError with a sentence for the writer. default: value when the
     state says nothing. faults: orders that are tried without being asked. lever: a hand may shift it together with
-    another lever.
+    another lever. said: value -> text, for values that are neither words, spool positions nor shares of an opening.
     """
 
     name: str
@@ -129,6 +129,7 @@ class Control:
     doc: str = ""
     faults: tuple[Fault, ...] = ()
     lever: bool = False
+    said: Callable[[Any], str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +165,16 @@ class Motion:
     stroke_time: Array | None = None
     output: Array | None = None
     notes: tuple[str, ...] = ()
+
+    @property
+    def given(self) -> Array:
+        """N or N m (S,) at the load while it moves, losses taken off; at rest what the oil delivers: how much of it
+        friction keeps is open."""
+        if self.output is None:
+            return self.effort
+        moves = np.nan_to_num(self.output) != 0
+        found: Array = np.where(moves, self.output / np.where(moves, self.speed, 1.0), self.effort)
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,6 +240,10 @@ class Kind(ABC, Generic[P]):
     def coupling(self, params: P) -> float | None:
         """b of dp = b q|q|, Pa s2/m6, that a coupler half gives to the pair it is joined in by a hook-up (of two halves
         the greater one counts). None: it is no coupler half."""
+        return None
+
+    def halves(self, params: P) -> tuple[str, str] | None:
+        """Ports of the two halves of a coupler that is one part; None: it is none."""
         return None
 
     # ---- what a state may say

@@ -33,7 +33,8 @@ class Metering(Keys):
     metering_drop: PositivePressure = assumed(7e5, "Pressure drop of its metering orifice at the set flow.")
     excess_drop: DropAtFlow = assumed(at_40(3.0), "Pressure drop to the excess port, fully open, at a flow.")
     excess_port_takes_pressure: bool = Field(
-        True, description="The excess port may feed something that works; `no` = it must go to the tank freely."
+        True, description="The excess port may feed something that works; `no` = it must go to the tank freely. For "
+        "the rules: the equations are those of one that may."
     )
 
 

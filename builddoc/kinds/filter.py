@@ -70,7 +70,7 @@ states:
         return (
             Control(
                 "position", orders.clogging, 0.0, "`clean`, `80 % blocked` or `blocked`",
-                faults=(Fault("blocked", 1.0, "blocked filters"),),
+                faults=(Fault("blocked", 1.0, "blocked filters"),), said=orders.clogging_words,
             ),
         )  # fmt: skip
 

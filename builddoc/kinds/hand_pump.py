@@ -33,6 +33,10 @@ def strokes(raw: Any) -> float:
     return float(match["number"]) / 60.0
 
 
+def strokes_words(per_second: float) -> str:
+    return f"{per_second * 60:.3g} strokes/min" if per_second else "rests"
+
+
 class HandPumpParams(Parameters):
     stroke_volume: Volume = Field(description="Oil per double stroke of the lever, as `25 cc`.")
     volumetric_efficiency: Efficiency = assumed(0.90, "Delivered over swept oil.")
@@ -78,7 +82,8 @@ states:
         )
 
     def controls(self, params: HandPumpParams) -> tuple[Control, ...]:
-        return (Control("position", strokes, 0.0, "strokes of the lever, as `30 strokes/min`; `rests`"),)
+        doc = "strokes of the lever, as `30 strokes/min`; `rests`"
+        return (Control("position", strokes, 0.0, doc, said=strokes_words),)
 
     def port_ratings(self, params: HandPumpParams) -> Mapping[str, Rating | None]:
         return {"outlet": params.rating}

@@ -156,6 +156,11 @@ def clogging(raw: Any) -> float:
     raise ValueError(f"'{text}' is no state of a filter: write clean, blocked, or a share such as '80 % blocked'")
 
 
+def clogging_words(blocked: float) -> str:
+    """State of a filter element: `clean`, `80 % blocked`."""
+    return {0.0: "clean", 1.0: "blocked"}.get(blocked, f"{quantities.show(blocked, 'share')} blocked")
+
+
 def spool_position(has_float: bool, has_regen: bool = False) -> Callable[[Any], SpoolOrder]:
     """Reader of `A`, `B`, `centre`, `A 40 %`, and `float` and `regen` where the spool has these positions."""
 
@@ -218,6 +223,13 @@ def wheel(may_let_go: bool) -> Callable[[Any], float | str]:
         return sign * speed(head)
 
     return read
+
+
+def wheel_words(order: float | str) -> str:
+    """`40 rpm right`, `held` or `let go`."""
+    if isinstance(order, str) or order == 0.0:
+        return LET_GO if order == LET_GO else "held"
+    return f"{quantities.show(abs(order), 'rotational speed')} {'right' if order > 0 else 'left'}"
 
 
 def rod_limits(stops: list[str | None]) -> tuple[Array, Array]:

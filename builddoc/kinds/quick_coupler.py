@@ -68,6 +68,9 @@ states:
             Port("B", "work", ("plug",), doc="the other half", alike=True),
         )
 
+    def halves(self, params: QuickCouplerParams) -> tuple[str, str] | None:
+        return ("A", "B") if params.valves == "both" else None
+
     def controls(self, params: QuickCouplerParams) -> tuple[Control, ...]:
         return (
             Control(

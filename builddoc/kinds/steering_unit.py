@@ -111,7 +111,8 @@ states:
     def controls(self, params: SteeringUnitParams) -> tuple[Control, ...]:
         doc = "hand speed, as `40 rpm right` or `40 rpm left`; `held` = the wheel stands"
         free = "; `let go`" if params.load_reaction else ""
-        return (Control("position", orders.wheel(params.load_reaction), 0.0, doc + free, lever=True),)
+        read = orders.wheel(params.load_reaction)
+        return (Control("position", read, 0.0, doc + free, lever=True, said=orders.wheel_words),)
 
     def port_ratings(self, params: SteeringUnitParams) -> Mapping[str, Rating | None]:
         return {p.name: params.tank_port_rating if p.name == "T" else params.rating for p in self.ports(params)}

@@ -118,7 +118,7 @@ states:
         return (
             orders.LOAD,
             replace(orders.STOP, faults=faults),
-            Control("stage", _stage(count), 1, f"number of the stage that moves, 1 (the widest) to {count}"),
+            Control("stage", _stage(count), 1, f"number of the stage that moves, 1 (the widest) to {count}", said=str),
         )
 
     def expand(self, part: Part, b: Builder) -> None:

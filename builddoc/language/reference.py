@@ -7,7 +7,7 @@ from importlib.resources import files
 from string import Template
 
 from .. import kinds
-from ..declarations import JointFacts, LineFacts, MachineFacts, PartFacts
+from ..declarations import AdapterFacts, JointFacts, LineFacts, MachineFacts, PartFacts
 from ..history.facts import QUANTITIES
 from ..history.readings import RULES, SUCTION
 from ..kinds import fitting
@@ -36,6 +36,7 @@ _TABLES = (
 )
 _ASSUMED = f"Everything that is taken where you say nothing: [what is assumed]({assumptions.PATH})."
 _SYMBOLS = "The symbols of all kinds on one page: [symbols](symbols.md)."
+DECLARED = (MachineFacts, PartFacts, LineFacts, JointFacts, AdapterFacts)
 _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring")
 
 
@@ -77,7 +78,7 @@ def _page(kinds_text: str) -> str:
         oil=f"{_doc(OilText)}\n\n{keys_table(OilText)}",
         part=keys_table(Parameters),
         line=keys_table(LineText, ("direct",)),
-        declare="\n\n".join(f"{_doc(m)}\n\n{keys_table(m)}" for m in (MachineFacts, PartFacts, LineFacts, JointFacts)),
+        declare="\n\n".join(f"{_doc(m)}\n\n{keys_table(m)}" for m in DECLARED),
         conduits=_conduits(),
         fittings=f"{keys_table(fitting.FittingKeys)}\n\n{fitting.equations}",
         tie=f"{_doc(TieText)}\n\n{keys_table(TieText)}",

@@ -25,7 +25,7 @@ _NO_ANCHOR = re.compile(r"[^\w]+")
 FOLDED = frozenset(
     {
         "lines-by-state", "heat-parts", "ratings", "states", "motions", "both-ways", "parts", "line-schedule",
-        "quantities", "joints", "trapped", "pairs", "faults", "envelope", "ladder", "look-alikes",
+        "quantities", "joints", "adapters", "trapped", "pairs", "faults", "envelope", "ladder", "look-alikes",
     }
 )  # fmt: skip
 

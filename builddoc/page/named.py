@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from ..language.talk import suggestion
 from ..messages import Message, Place
 from .draft import ABROAD
+from .solving import solved_block
 
 if TYPE_CHECKING:
     from ..history.registry import Entry, Registry
@@ -20,13 +21,19 @@ def named_circuit(
 ) -> tuple[Solved | None, Message | None]:
     """revision: "" = the newest built one. place: of the names in the block. path: of the block. entries: all revisions
     of the machine. A circuit with errors gives a message, no circuit."""
+    from ..history.registry import Registry
     from ..pipeline import solve_text
 
     entry, trouble, registry = named_entry(machine, revision, place, path, entries)
     if entry is None:
         return None, trouble
+    text, own = (entry.block, entry.block_path) if entry.block else (entry.text, entry.path.removeprefix(ABROAD))
+    solved = solved_block(text, own, Registry(entries).closure(text, own))
+    if solved.ok:
+        return solved, None
+    # Once more for its messages, whose places count in the page.
     solved = solve_text(entry.text, entry.path, entry.line, entry.column, registry)
-    return (solved, None) if solved.ok else (None, errors_of(entry, solved.messages, place))
+    return None, errors_of(entry, solved.messages, place)
 
 
 def named_entry(

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ..messages import Message, Place
 from .draft import (
-    ABROAD,
     NO_SITE,
     PREFIX,
     Draft,
@@ -92,13 +91,10 @@ def draft(
 ) -> Draft:
     """The costly part: everything but the place on the page. engine_cache: folder that keeps the compiled drawing
     engine (half a second less in a new process). bases: earlier revisions that the text may start from."""
-    from ..history.registry import Registry
-    from ..pipeline import solve_text
+    from .solving import solved_block
 
     try:
-        # The block's own places count from its first line, those of another block on the same page do not.
-        abroad = [replace(b, path=ABROAD + b.path) if b.path == path else b for b in bases]
-        solved = solve_text(text, path, bases=Registry(abroad))
+        solved = solved_block(text, path, bases)
         messages = tuple(message_to_block(m, path) for m in solved.messages)
         if not solved.ok:
             return Draft(statement=_statement(), messages=messages, text=text)

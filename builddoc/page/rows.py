@@ -113,5 +113,7 @@ def _inner(cell: Cell) -> str:
         text = f"{bar}{text or escape(share(cell.share))}"
         if cell.flag == "not-checked":
             text += ' <span class="bd-flag">not all rated</span>'
+    if cell.flag == "wrong":
+        text = f'<span class="bd-flag bd-over">{text}</span>'
     note = f" <small>{escape(cell.note)}</small>" if cell.note else ""
     return f"{text}{_FLAGS.get(cell.flag, '')}{note}"

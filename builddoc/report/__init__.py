@@ -36,7 +36,7 @@ SECTIONS = {
     "ratings": ("trapped",),
     "actuators": ("motors", "both-ways", "pairs", "pair-layouts", "accumulators"),
     "heat": ("heat-parts",),
-    "parts": ("line-schedule", "quantities", "joints"),
+    "parts": ("line-schedule", "quantities", "joints", "adapters"),
 }
 
 
@@ -61,11 +61,12 @@ def build(case: Case, findings: Sequence[Finding], tried: Trial | None = None) -
         overview.states_table(case),
         lines.lines_by_state(case),
         faults.faults_table(tried) if tried else None,
-        envelope.envelope_table(tried) if tried else None,
+        envelope.envelope_table(case, tried) if tried else None,
         parts.parts_table(case),
         parts.lines_schedule(case),
         parts.quantities_table(case),
         joints.joints_table(case),
+        joints.adapters_table(case),
     ]
     hidden = [name for section in circuit.show.hide for name in (section, *SECTIONS.get(section, ()))]
     return Report(

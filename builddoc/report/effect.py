@@ -5,12 +5,11 @@ from __future__ import annotations
 from .. import kinds
 from ..checks.base import Case, once
 from ..checks.words import listed
-from ..effects import Effects, Share
+from ..effects import VAPOUR, Effects, Share
 from ..network import RESERVOIR
 
 _COUNTS = 0.2  # share of a pressure from which an effect is named beside the largest; ours
 _MORE = 1.05  # gain from which a pressure counts as intensified; ours
-_VAPOUR = -0.85e5  # Pa; just above the solver's lowest pressure
 _WHOLE = 0.95  # share of a little more oil below which a relief is not the only one that lets it go; ours
 _NO_PRESSURE = 100.0  # Pa; below this nothing needs a cause; ours
 
@@ -28,13 +27,15 @@ def effect(case: Case, node: int, s: int) -> str:
     if node == RESERVOIR or abs(low) < _NO_PRESSURE:
         return "the reservoir"
     trapped = node in case.solution.states[s].ranges
-    if low <= _VAPOUR:
-        return "the vapour limit: oil is missing" if node in case.solution.states[s].void else "oil shut in"
+    if node in case.solution.states[s].void:
+        return "the vapour limit: oil is missing"
+    if trapped and low <= VAPOUR:
+        return "oil shut in"
     shares = _effects(case).shares(node, s)
     if not shares:
         return "oil shut in" if trapped else "not worked out"
     if low < 0:
-        return _drawn(shares)
+        return "oil shut in" if trapped else _drawn(shares)
     return _pushed(case, shares, low)
 
 
@@ -64,12 +65,13 @@ def _pushed(case: Case, shares: list[Share], p: float) -> str:
 def _said(case: Case, share: Share) -> str:
     if share.sort == "load":
         return f"load on {share.name}"
-    if share.sort == "setting":
-        return f"setting of {share.name}"
     if share.sort == "slip":
         return f"{share.name} stalled against its own leakage"
     kind = kinds.registry()[case.circuit.parts[share.name].kind]
-    text = f"{share.name}, open" if "relief" in kind.name else f"relief of {share.name}, open"
-    if share.gain >= _MORE and share.through:
-        text += f", times {share.gain:.2f} by intensification in {share.through}"
+    if share.sort == "setting":
+        text = f"setting of {share.name}"
+    else:
+        text = f"{share.name}, open" if "relief" in kind.name else f"relief of {share.name}, open"
+    if abs(share.gain) >= _MORE and share.through:
+        text += f", times {abs(share.gain):.2f} by intensification in {share.through}"
     return text

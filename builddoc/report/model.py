@@ -17,7 +17,8 @@ class Cell:
     """text: as printed (number already rounded, no unit if the column has one). value: SI or None. note: small second
     line (state name, basis). share: 0.. share of a rating (a bar is drawn), else None. subject: part or line name the
     cell is about ("" = none) so that a row and a place in the drawing can point at each other. flag: "" | "over" |
-    "not-checked" | "range" | "failed". states: those that the row holds for, where rows of several were made one."""
+    "wrong" | "not-checked" | "range" | "failed". states: those that the row holds for, where several rows were made
+    one."""
 
     text: str
     value: float | None = None

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
-import numpy as np
-
 from .. import kinds
-from ..checks import walk
+from ..checks import strength
 from ..checks.base import Case
+from ..checks.sections import feeders, without
 from ..checks.words import Units
 from ..kinds.base import Motion
+from ..network import Actuator
 from .cells import DASH, Scale, text_column, words
 from .model import Cell, Table
 
@@ -45,7 +45,7 @@ def _table(case: Case, kind: str, key: str, title: str, dimensions: tuple[str, s
         return None
     speed = Scale(u, dimensions[0], [float(abs(v)) for _, m in own for v in m.speed])
     bounds = [b for name, _ in own for s in range(r.size) if r.solved[s] for b in _bounds(case, name, s)]
-    efforts = [float(abs(v)) for _, m in own for v in m.effort]
+    efforts = [float(abs(v)) for _, m in own for v in m.given]
     effort = Scale(u, dimensions[1], [*efforts, *bounds])
     output = Scale(u, "power", [float(abs(v)) for _, m in own if m.output is not None for v in m.output])
     time = Scale(u, "time", [float(t) for _, m in own if m.stroke_time is not None for t in m.stroke_time])
@@ -57,7 +57,7 @@ def _table(case: Case, kind: str, key: str, title: str, dimensions: tuple[str, s
                 blank = words(DASH, flag="failed")
                 rows.append((*head, words("no figures", flag="failed"), *(blank,) * (4 if kind == "rod" else 3)))
                 continue
-            v, force = float(m.speed[s]), float(m.effort[s])
+            v, force = float(m.speed[s]), float(m.given[s])
             stands = math.isfinite(v) and abs(v) <= STANDS
             power = float(m.output[s]) if m.output is not None else math.nan
             row = [
@@ -78,10 +78,12 @@ def _table(case: Case, kind: str, key: str, title: str, dimensions: tuple[str, s
     if kind == "rod":
         columns.append(time.column("Full stroke in"))
     caption = (
-        "Force and speed count positive when extending; a negative power is taken from the load"
-        if kind == "rod"
-        else "Torque and speed count positive from port A to port B; a negative power is taken from the load"
-    )
+        "Force and speed count positive when extending" if kind == "rod"
+        else "Torque and speed count positive from port A to port B"
+    ) + (
+        "; a negative power is taken from the load. While it moves, what reaches the load; at rest what the oil gives, "
+        "friction left out"
+    )  # fmt: skip
     return Table(key, title, caption, tuple(columns), tuple(rows))
 
 
@@ -121,43 +123,73 @@ def _what(kind: str, v: float, stands: bool) -> str:
 
 
 def both_ways_table(case: Case) -> Table | None:
-    """What each rod can do at most, both ways: the highest pressure of any pump's outlet on one side, none on the
-    other, the whole flow of the largest pump; friction and losses left out. None without pumps or rods."""
-    r, u = case.results, Units(case.circuit)
-    pumps = walk.pumps(case.network)
-    rods = [a for a in case.network.actuators if a.role == "rod"]
-    levels = [w for p in pumps if (w := r.worst(r.node_pressure(p.outlet)))]
-    flows = [w for p in pumps if (w := r.worst(p.delivery(r)))]
-    if not rods or not levels or not flows:
+    """What each rod can do at most, both ways: the highest pressure at the outlet of a pump that feeds it on one side,
+    none on the other, the whole flow of the largest such pump; behind a reducing valve the highest pressure that a
+    state shows there, behind a gear divider that too where it is higher. Friction and losses left out. None without
+    pumps or rods."""
+    u, rods = Units(case.circuit), [a for a in case.network.actuators if a.role == "rod"]
+    sides = [side for a in rods for side in (_side(case, a, 1.0), _side(case, a, -1.0))]
+    top = max((s for s in sides if s.level > 0), key=lambda s: (not s.shown, s.level), default=None)
+    if top is None:
         return None
-    top = max(levels, key=lambda w: w.value)
-    level, flow = top.value, max(w.value for w in flows)
-    out = np.array([sum(k for k in a.k.values() if k > 0) for a in rods])
-    back = np.array([-sum(k for k in a.k.values() if k < 0) for a in rods])
-    area = Scale(u, "area", [*out, *back])
-    force = Scale(u, "force", [*(out * level), *(back * level)])
-    speed = Scale(u, "velocity", [flow / x for x in (*out, *back) if x > 0])
+    area = Scale(u, "area", [s.area for s in sides])
+    force = Scale(u, "force", [s.area * s.level for s in sides if s.level > 0])
+    speed = Scale(u, "velocity", [s.flow / s.area for s in sides if s.area > 0 and s.flow > 0])
     rows = []
     several = Counter(a.part for a in rods)
     stage: Counter[str] = Counter()
-    for a, x, y in zip(rods, out, back, strict=True):
+    for a, pair in zip(rods, zip(sides[::2], sides[1::2], strict=True), strict=True):
         stage[a.part] += 1
         cells = [words(a.part, f"stage {stage[a.part]}" if several[a.part] > 1 else "", subject=a.part)]
-        for side in (float(x), float(y)):
-            can = side > 0
+        for side in pair:
+            can = side.area > 0
+            other = "" if side.level == top.level or not side.level > 0 else f"at {u.pressure(side.level)}"
             cells += [
-                area.cell(side if can else math.nan, second=False),
-                force.cell(side * level if can else math.nan),
-                speed.cell(flow / side if can else math.nan),
+                area.cell(side.area if can else math.nan, second=False),
+                force.cell(side.area * side.level if can else math.nan, other if can else ""),
+                speed.cell(side.flow / side.area if can else math.nan),
             ]
         rows.append(tuple(cells))
     columns = (
         text_column("Cylinder"), area.column("Area, out"), force.column("Force, out"), speed.column("Speed, out"),
         area.column("Area, in"), force.column("Force, in"), speed.column("Speed, in"),
     )  # fmt: skip
+    flows = {s.flow for s in sides if s.flow > 0}
+    whole = f", {u.both(max(flows), 'flow')}" if len(flows) == 1 else " that feeds it"
+    behind = "what a state shows behind a reducing valve, or behind a gear divider where that is more"
+    named = any(s.level > 0 and s.level != top.level for s in sides)
+    other = f"; where another pressure is named, at that: the highest of another pump, or {behind}" if named else ""
+    basis = behind if top.shown else "the highest at a pump's outlet"
     return Table(
         "both-ways", "What each cylinder can do at most, both ways",
-        f"At {u.both(level, 'pressure')} (the highest at a pump's outlet, in '{top.state}') with nothing on the other "
-        f"side, and with the whole flow of the largest pump, {u.both(flow, 'flow')}; friction and losses left out",
+        f"At {u.both(top.level, 'pressure')} ({basis}, in '{top.state}') with nothing on the other side, and with the "
+        f"whole flow of the largest pump{whole}; friction and losses left out{other}",
         columns, tuple(rows),
     )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """One side of a rod. area: m2, 0 = oil cannot move it that way. level: Pa, nan where none is known. state: that has
+    it. flow: m3/s. shown: it is what a state shows there, not what a pump makes."""
+
+    area: float
+    level: float
+    state: str
+    flow: float
+    shown: bool
+
+
+def _side(case: Case, rod: Actuator, sign: float) -> _Way:
+    driven = frozenset(node for node, k in rod.k.items() if k * sign > 0)
+    size = sum(abs(rod.k[node]) for node in driven)
+    if not size:
+        return _Way(0.0, math.nan, "", math.nan, False)
+    r, own, here = case.results, feeders(case, driven), strength.seen(case, driven)
+    flow = max((w.value for p in own if (w := r.worst(p.delivery(r)))), default=math.nan)
+    made = max((w for p in own if (w := r.worst(r.node_pressure(p.outlet)))), key=lambda w: w.value, default=None)
+    reduced = not any(without(case, node, "pressure reducing valve") for node in driven)
+    multiplied = not any(without(case, node, "flow divider") for node in driven)
+    if here is not None and (reduced or (multiplied and made is not None and here.value > made.value)):
+        return _Way(size, here.value, here.state, flow, True)
+    return _Way(size, made.value if made else math.nan, made.state if made else "", flow, False)

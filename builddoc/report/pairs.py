@@ -13,6 +13,7 @@ from ..checks.words import Units, capital, listed
 from .cells import DASH, Scale, text_column, words
 from .model import Cell, Table
 
+_NOTHING = 1e3  # Pa; less does not show
 _HEAD = (text_column("Cylinder"), text_column("State"), text_column("Oil"), text_column("It"))
 
 
@@ -154,23 +155,29 @@ def _late(u: Units, own: list[View]) -> str:
 
 
 def _answer(u: Units, found: list[View]) -> str:
-    """The largest difference while moving, warm and cold, as one sentence per pair."""
+    """The largest difference while moving at every temperature of the oil, and at a stop, one sentence per pair."""
     said = []
     for name in dict.fromkeys(view.pair.name for view in found):
         told = []
-        for cold in (False, True):
-            own = [
-                v for v in found if v.pair.name == name and v.cold is cold and not v.stalled
-                and not math.isnan(v.pressure_difference)
-            ]  # fmt: skip
-            if own:
-                most = max(own, key=lambda v: v.pressure_difference)
-                force = most.force_difference
-                told.append(
-                    f"{u.both(most.pressure_difference, 'pressure difference')}"
-                    + ("" if not force >= 1.0 else f" and {u.both(force, 'force')}")
-                    + f" at {u.show(most.temperature, 'temperature')}" + _late(u, own)
-                )
+        moving = [v for v in found if v.pair.name == name and not v.stalled and not math.isnan(v.pressure_difference)]
+        for temperature in sorted({v.temperature for v in moving}, reverse=True):
+            own = [v for v in moving if v.temperature == temperature]
+            most = max(own, key=lambda v: v.pressure_difference)
+            force = most.force_difference
+            told.append(
+                f"{u.both(most.pressure_difference, 'pressure difference')}"
+                + ("" if not force >= 1.0 else f" and {u.both(force, 'force')}")
+                + f" at {u.show(temperature, 'temperature')}" + _late(u, own)
+            )
         if told:
-            said.append(f"moving, the sides of {name} differ by {listed(told)}")
+            said.append(f"moving, the sides of {name} differ by {listed(told)}{_standing(u, found, name)}")
     return capital("; ".join(said)) if said else "No state with figures moves them"
+
+
+def _standing(u: Units, found: list[View], name: str) -> str:
+    """What they differ by against a stop: nothing flows there."""
+    apart = [v.pressure_difference for v in found if v.pair.name == name and v.stalled]
+    most = max((p for p in apart if not math.isnan(p)), default=math.nan)
+    if math.isnan(most):
+        return ""
+    return f", at a stop by {'nothing' if most < _NOTHING else u.both(most, 'pressure difference')}"

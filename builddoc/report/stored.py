@@ -96,9 +96,10 @@ def trapped_table(case: Case) -> Table | None:
     )  # fmt: skip
     caption = (
         f"Assumed: {WARMING:.0f} K of warming (sun on a parked machine; common practice, no source); expansion 0.07 % "
-        f"per kelvin; least: bulk modulus {SOFT / 1e9:g} GPa and hoses that give way {HOSE:g} times as much as the oil "
-        f"in them (from memory); most: {BULK_MODULUS / 1e9:g} GPa in stiff walls, and the ratio of areas where both "
-        "sides of a cylinder are shut in"
+        f"per kelvin; least: bulk modulus {SOFT / 1e9:g} GPa and hoses that give way "
+        f"{'' if HOSE == 1 else f'{HOSE:g} times '}as much as the oil in them (from memory), or no rise where the rod "
+        "can give way into a side that a leaking spool shuts; most: "
+        f"{BULK_MODULUS / 1e9:g} GPa in stiff walls, and the ratio of areas where both sides of a cylinder are shut in"
     )
     return Table("trapped", "Oil that is shut in", caption, columns, tuple(rows))
 

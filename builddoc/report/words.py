@@ -152,6 +152,7 @@ def _tables(case: Case) -> list[str]:
         items: list[Conduit | Fitting] = [*line.fittings]
         if line.conduit is not None:
             items.insert(0, line.conduit)
+        items += [m.fitting for m in strength.joint_members(case, line) if m.fitting]
         for item in items:
             for note in (n for n in item.notes if not strength.is_bend_note(n)):
                 by_note.setdefault(note, []).append(name)

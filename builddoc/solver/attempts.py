@@ -23,7 +23,7 @@ from .scaling import Scaled, flow_scale, scale
 from .spool_search import search_openings
 from .tables import Index, Tables
 
-NUMBERS_AT_ONCE = 8000  # unknowns of all rows of one batch: what fits the cache; more rows run slower, not faster
+NUMBERS_AT_ONCE = 20_000  # unknowns of all rows of one batch; more rows gain nothing and fall out of the cache
 FEW_PILOTS = 3
 LOOK_SECONDS = 1.0  # always left for the search for further answers
 DIFFERENT = 1e-4  # share of the pump flow from which two answers of one state count as different
@@ -105,7 +105,7 @@ def _look_for_others(out: Outcome, eq: Equations, deadline: float, at_once: int)
     step = max(at_once // max(eq.C, 1), 1)
     for first in range(0, solved.size if eq.C else 0, step):
         group = solved[first : first + step]
-        met = other_answers(eq, group, out.X[group], out.answer.x[group], deadline)
+        met = other_answers(eq, group, out.X[group], pick(out.answer, group), deadline)
         if met is None:
             continue
         states, ends = met

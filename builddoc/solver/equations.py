@@ -123,76 +123,78 @@ class Equations:
     def evaluate(
         self, X: Array, mu: Array, leak: Array, data: Rows, p_ref: Array, v_ref: Array, soft: Array, held: Array | None
     ) -> tuple[Array, Rows]:
-        """Residual [nodes | actuators | pilots | branches] (B, width) at X (B, width), and values and slopes
-        (B, values_width) in the blocks `value`.
+        """Residual [nodes | actuators | pilots | branches] (K, B, width) at X (K, B, width), K points of each of B
+        rows, and values and slopes (K, B, values_width) in the blocks `value`.
 
-        mu, leak: (B,). leak: the vanishing leakage of every node and drag of every actuator, which pulls towards
-        p_ref, v_ref. soft (B,): extra droop of the pilots. held: (B, C) openings held fixed, or None.
+        mu, leak: (K, B). leak: the vanishing leakage of every node and drag of every actuator, which pulls towards
+        p_ref (B, N), v_ref (B, A). data: (B, ...), see `rows`. soft (B,): extra droop of the pilots. held: (B, C)
+        openings held fixed, or None.
         """
         c = self.corner
-        arg = X.take(self.columns, axis=1)
+        arg = X.take(self.columns, axis=-1)
         arg *= self.signs
         arg += data[:, self.number["offsets"]]
-        four_mu = (4.0 * mu)[:, None]
+        four_mu = (4.0 * mu)[..., None]
         f, d = _rounded(arg, four_mu)
-        g = leak[:, None]
-        R = np.empty((X.shape[0], self.width))
-        V = np.empty((X.shape[0], self.values_width))
+        g = leak[..., None]
+        R = np.empty_like(X)
+        V = np.empty((*mu.shape, self.values_width))
         out = self.value
         # nodes: pressure is the parameter clipped to the box; what was clipped is void or burst flow
-        e = f[:, c[1]] - f[:, c[0]]
-        de = V[:, out["de"]]
-        np.add(d[:, c[0]], d[:, c[1]], out=de)
-        p = X[:, self.at_nodes] - e
-        V[:, out["p"]] = p
-        np.subtract(1.0, de, out=V[:, out["dp"]])
+        e = f[..., c[1]] - f[..., c[0]]
+        de = V[..., out["de"]]
+        np.add(d[..., c[0]], d[..., c[1]], out=de)
+        p = X[..., self.at_nodes] - e
+        V[..., out["p"]] = p
+        np.subtract(1.0, de, out=V[..., out["dp"]])
         q, drop = self._branches(X, f, d, data, V)
         law = p @ self.incidence
-        np.subtract(law, drop, out=R[:, self.at_branches])
+        np.subtract(law, drop, out=R[..., self.at_branches])
         flow = q @ self.incidence_t
         flow -= data[:, self.number["injection"]]
         flow += e
         flow += g * (p - p_ref)
         if self.A:
             v, effort = self._actuators(X, f, d, four_mu, g, data, V)
-            R[:, self.at_actuators] = p @ self.k_t - effort - g * (v - v_ref)
+            R[..., self.at_actuators] = p @ self.k_t - effort - g * (v - v_ref)
             flow += v @ self.k
         if self.C:
             U = self._passages(p, data, V)
-            droop = data[:, self.number["droop"]] + (soft * np.sqrt(mu))[:, None]
-            over = f[:, c[7]] - f[:, c[6]]
-            dover = d[:, c[6]] + d[:, c[7]]
-            x = X[:, self.at_pilots] - over
+            droop = data[:, self.number["droop"]] + (soft * np.sqrt(mu))[..., None]
+            over = f[..., c[7]] - f[..., c[6]]
+            dover = d[..., c[6]] + d[..., c[7]]
+            x = X[..., self.at_pilots] - over
             dx = np.maximum(1.0 - dover, 0.0)
             flow += (x * U) @ self.pilot_incidence_t
             if held is None:
-                R[:, self.at_pilots] = p @ self.z_t - data[:, self.number["z0"]] - droop * x - OVERTRAVEL * over
-                V[:, out["dY"]] = droop * dx + OVERTRAVEL * dover
+                R[..., self.at_pilots] = p @ self.z_t - data[:, self.number["z0"]] - droop * x - OVERTRAVEL * over
+                V[..., out["dY"]] = droop * dx + OVERTRAVEL * dover
             else:
-                R[:, self.at_pilots] = held - X[:, self.at_pilots]
-                V[:, out["dY"]] = 1.0
-            V[:, out["x"]], V[:, out["dx"]] = x, dx
-        R[:, self.at_nodes] = flow
+                R[..., self.at_pilots] = held - X[..., self.at_pilots]
+                V[..., out["dY"]] = 1.0
+            V[..., out["x"]], V[..., out["dx"]] = x, dx
+        R[..., self.at_nodes] = flow
         return R, V
 
     def _branches(self, X: Array, f: Array, d: Array, data: Rows, V: Array) -> tuple[Array, Array]:
         n, out = self.number, self.value
-        q = X[:, self.at_branches].copy()
+        q = X[..., self.at_branches].copy()
         dq = np.ones_like(q)
-        drop = data[:, n["crack"]].copy()
+        drop = np.zeros_like(q)
+        drop += data[:, n["crack"]]
         dD = np.zeros_like(q)
         if self.with_lo.size:
-            lam, slope = f[:, self.corner[2]], d[:, self.corner[2]]
-            q[:, self.with_lo] += lam
-            drop[:, self.with_lo] -= lam
-            dq[:, self.with_lo] -= slope
-            dD[:, self.with_lo] += slope
+            lam, slope = f[..., self.corner[2]], d[..., self.corner[2]]
+            q[..., self.with_lo] += lam
+            drop[..., self.with_lo] -= lam
+            dq[..., self.with_lo] -= slope
+            dD[..., self.with_lo] += slope
         if self.with_hi.size:
-            lam, slope = f[:, self.corner[3]], d[:, self.corner[3]]
-            q[:, self.with_hi] -= lam
-            drop[:, self.with_hi] += lam
-            dq[:, self.with_hi] -= slope
-            dD[:, self.with_hi] += slope
+            lam, slope = f[..., self.corner[3]], d[..., self.corner[3]]
+            q[..., self.with_hi] -= lam
+            drop[..., self.with_hi] += lam
+            dq[..., self.with_hi] -= slope
+            dD[..., self.with_hi] += slope
         np.maximum(dq, 0.0, out=dq)
         square = data[:, n["square"]]
         q2 = q * q
@@ -204,32 +206,32 @@ class Equations:
         q2 *= square
         per_q += q2
         if self.tube.size:
-            qt = q[:, self.tube]
+            qt = q[..., self.tube]
             laminar = data[:, n["laminar"]]
             re = data[:, n["re_per_q"]] * np.abs(qt)
             f_re, df_re = friction_times_re(re, data[:, n["rough"]])
-            drop[:, self.tube] += laminar * qt * f_re
-            per_q[:, self.tube] += laminar * (f_re + re * df_re)
+            drop[..., self.tube] += laminar * qt * f_re
+            per_q[..., self.tube] += laminar * (f_re + re * df_re)
         per_q *= dq
         dD += per_q
-        V[:, out["q"]], V[:, out["dq"]], V[:, out["dD"]] = q, dq, dD
+        V[..., out["q"]], V[..., out["dq"]], V[..., out["dD"]] = q, dq, dD
         return q, drop
 
     def _actuators(
         self, X: Array, f: Array, d: Array, four_mu: Array, g: Array, data: Rows, V: Array
     ) -> tuple[Array, Array]:
         n, out, c = self.number, self.value, self.corner
-        w, damping = X[:, self.at_actuators], data[:, n["damping"]]
-        u = f[:, c[4]] - f[:, c[5]]  # what is left of the parameter after dry friction
-        du = d[:, c[4]] + d[:, c[5]]
-        arg = np.concatenate([data[:, n["v_lo"]] - u, u - data[:, n["v_hi"]]], axis=1)
+        w, damping = X[..., self.at_actuators], data[:, n["damping"]]
+        u = f[..., c[4]] - f[..., c[5]]  # what is left of the parameter after dry friction
+        du = d[..., c[4]] + d[..., c[5]]
+        arg = np.concatenate([data[:, n["v_lo"]] - u, u - data[:, n["v_hi"]]], axis=-1)
         stop, dstop = _rounded(arg, four_mu)
-        push = stop[:, : self.A] - stop[:, self.A :]
-        dpush = dstop[:, : self.A] + dstop[:, self.A :]
+        push = stop[..., : self.A] - stop[..., self.A :]
+        dpush = dstop[..., : self.A] + dstop[..., self.A :]
         v = u + push
         dv = np.maximum(1.0 - dpush, 0.0)
-        V[:, out["v"]], V[:, out["dv"]] = v, dv * du
-        V[:, out["df"]] = (1.0 - du) + ((damping + g) * dv + dpush) * du
+        V[..., out["v"]], V[..., out["dv"]] = v, dv * du
+        V[..., out["df"]] = (1.0 - du) + ((damping + g) * dv + dpush) * du
         return v, data[:, n["force"]] + (w - u) + damping * v - push
 
     def _passages(self, p: Array, data: Rows, V: Array) -> Array:
@@ -240,7 +242,7 @@ class Equations:
         u2 = 0.5 * (np.sqrt(t2 * t2 + 4.0 * ratio * ratio) - t2)
         h = np.sqrt(u2 + t2)
         U = ratio / h
-        V[:, out["U"]], V[:, out["dU"]] = U, 1.0 / (b * (h + u2 / h))
+        V[..., out["U"]], V[..., out["dU"]] = U, 1.0 / (b * (h + u2 / h))
         return U
 
     # ---- Newton direction

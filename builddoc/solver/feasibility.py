@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..network import RESERVOIR
 from .scaling import flow_scale
@@ -31,34 +32,36 @@ def ways_out(t: Tables) -> list[WayOut]:
     """One answer per state. States with the same bounds and sources are decided once."""
     known: dict[bytes, WayOut] = {}
     result = []
-    for s in range(t.size):
-        if not (t.source[s] > 0.0).any():
+    for s, open_ in enumerate(open_paths(t).tolist()):
+        if open_:
             result.append(WayOut(True))
             continue
         key = b"".join(x[s].tobytes() for x in (t.lo, t.hi, t.v_lo, t.v_hi, t.source))
         if key not in known:
-            known[key] = WayOut(True) if open_path(t, s) else distribution(t, s)
+            known[key] = distribution(t, s)
         result.append(known[key])
     return result
 
 
-def open_path(t: Tables, s: int) -> bool:
-    """True only if every pump outlet reaches the reservoir over passages without an upper limit: the flow can then
+def open_paths(t: Tables) -> NDArray[np.bool_]:
+    """(S,) True only if every pump outlet reaches the reservoir over passages without an upper limit: the flow can then
     take that chain. False says nothing."""
-    lo, hi = t.lo[s], t.hi[s]
     counted = ~t.leak
-    if ((lo > 0.0) | (hi < 0.0))[counted].any():
-        return False
-    backwards: list[list[int]] = [[] for _ in range(t.nodes)]
-    for e in np.flatnonzero(counted & np.isposinf(hi)):
-        backwards[t.j[e]].append(int(t.i[e]))
-    for e in np.flatnonzero(counted & np.isneginf(lo)):
-        backwards[t.i[e]].append(int(t.j[e]))
-    for i, j in zip(t.pilot_i.tolist(), t.pilot_j.tolist(), strict=True):
-        backwards[j].append(i)
-        backwards[i].append(j)
-    reached = _reach(backwards, [RESERVOIR])
-    return all(int(n) in reached for n in t.source_node[t.source[s] > 0.0])
+    forwards, backwards = counted & np.isposinf(t.hi), counted & np.isneginf(t.lo)
+    home = np.zeros((t.size, t.nodes), dtype=bool)
+    home[:, RESERVOIR] = True
+    before = 0
+    while home.sum() > before:
+        before = int(home.sum())
+        for starts, ends, passes in ((t.i, t.j, forwards), (t.j, t.i, backwards)):
+            rows, columns = np.nonzero(passes & home[:, ends] & ~home[:, starts])
+            home[rows, starts[columns]] = True
+        for c in range(t.pilot_i.size):
+            both = [int(t.pilot_i[c]), int(t.pilot_j[c])]
+            home[:, both] |= home[:, both].any(axis=1, keepdims=True)
+    forced = (((t.lo > 0.0) | (t.hi < 0.0)) & counted).any(axis=1)
+    delivers = t.source > 0.0
+    return np.asarray((home[:, t.source_node] | ~delivers).all(axis=1) & (~forced | ~delivers.any(axis=1)))
 
 
 def distribution(t: Tables, s: int) -> WayOut:

@@ -15,11 +15,12 @@ LOG_7 = float(np.log(7.0))
 
 
 def friction_times_re(re: Array, rough: Array) -> tuple[Array, Array]:
-    """f Re (Darcy) and d(f Re)/dRe for Reynolds numbers re >= 0 and relative roughness, same shape."""
+    """f Re (Darcy) and d(f Re)/dRe for Reynolds numbers re >= 0 and relative roughness, of a shape
+    that spreads to that of re."""
     value, slope = np.full(re.shape, 64.0), np.zeros(re.shape)
     at = np.flatnonzero(re.ravel() >= LAMINAR_BELOW)
     if at.size:
-        f_re, df_re = _churchill(re.ravel()[at], rough.ravel()[at])
+        f_re, df_re = _churchill(re.ravel()[at], np.broadcast_to(rough, re.shape).ravel()[at])
         value.ravel()[at] = f_re
         slope.ravel()[at] = df_re
     return value, slope

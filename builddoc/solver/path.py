@@ -26,13 +26,16 @@ LEAK_LAST, LEAK_PER_ROOT_MU = 1e-8, 0.1
 PULL_BELOW = 1e-5  # from here on the leakage pulls to the current point, not to zero: trapped pressures do not drift
 RATIO = 0.1  # of two mu one after the other, as long as whole steps are taken
 LEVELS, SEVERAL_BELOW = 3, 1e-4  # how many of them are evaluated along with a whole step; above this mu only one
+FEW_ROWS = 24  # more rows: only one
+MUCH_BETTER = 0.5  # a half step is taken instead of an acceptable longer one if it leaves less than this share
 CLOSE = 3.0  # mu is lowered when the residual is below so many times its root
 PATH, POLISH = 0, 1  # phases; 2, 3, ... are further pulls of the leakage towards the answer
-FEW_ROWS, LENGTHS_FEW, LENGTHS_MANY = 24, 4, 3  # step lengths tried at once: 4 in small batches, 3 in others
-HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # per direction; multiples of 3 and 4: how many are tried at once is moot
+LENGTHS = ((4, 8), (12, 6), (24, 4), (10**9, 3))  # up to so many rows: step lengths tried at once
+HALVINGS_PATH, HALVINGS_POLISH = 24, 12  # per direction
 LOOK_AT_CLOCK = 8  # turns between two looks: asking for processor time takes long on some machines
 MOST_STEPS = 120  # Newton steps of one row
 GIVE_UP = 12  # rejected directions of one row
+CREEPS, PATIENCE = 0.01, 12  # turns one after the other with steps shorter than this, before a row gives way
 
 
 @dataclass(slots=True)
@@ -90,6 +93,7 @@ class _Live:
     count: Index
     halvings: Index
     steps: Index
+    creeping: Index
     X_path: Array
     mu_end: Array
     tolerance: Array
@@ -135,7 +139,6 @@ class _Follower:
     def __init__(self, eq: Equations, starts: Starts, mu_end: float, tolerance: float, first_success: bool):
         self.eq, self.first_success = eq, first_success
         size = starts.state.size
-        self.lengths = LENGTHS_FEW if size <= FEW_ROWS else LENGTHS_MANY
         self.held = starts.held
         zero, none = np.zeros(size), np.zeros(size, dtype=np.intp)
         self.t = _Live(
@@ -143,13 +146,13 @@ class _Follower:
             d=np.zeros_like(starts.X), f=np.full(size, np.inf), mu=starts.mu.copy(), step=zero.copy(),
             shift=zero.copy(), rejected=none.copy(), p_ref=_pulled_to(eq, starts), v_ref=np.zeros((size, eq.A)),
             phase=none.copy(), ahead=np.zeros(size, dtype=bool), count=none.copy(), halvings=none.copy(),
-            steps=none.copy(), X_path=starts.X.copy(),
+            steps=none.copy(), creeping=none.copy(), X_path=starts.X.copy(),
             mu_end=np.full(size, mu_end), tolerance=np.full(size, tolerance), leak_rate=starts.leak.copy(),
             soft=starts.soft.copy(),
         )  # fmt: skip
         self.data = eq.rows(starts.state)
         self.values: Rows = np.zeros((size, eq.values_width))
-        self.R_ahead = np.zeros((LEVELS, *starts.X.shape))  # residuals at the next mu, where `t.ahead`
+        self.R_ahead = np.zeros((0, *starts.X.shape))  # residuals at the next mu, where `t.ahead`
         self.ends = Ends(
             np.zeros(size, dtype=bool), np.zeros_like(starts.X), np.zeros((size, eq.N)), np.zeros((size, eq.M)),
             np.zeros((size, eq.A)), np.zeros((size, eq.C)), np.zeros((size, eq.C)), none.copy(),
@@ -164,7 +167,7 @@ class _Follower:
             again, wants, end, fail = self._judge(accepted, fresh, length)
             done = self._advance(end, again)
             t.halvings[accepted] = 0
-            dead = fail | (t.rejected > GIVE_UP) | (t.steps > most_steps)
+            dead = fail | (t.rejected > GIVE_UP) | (t.steps > most_steps) | (t.creeping > PATIENCE)
             if done.any() or dead.any():
                 keep = self._retire(done, dead)
                 again, wants = again[keep], wants[keep]
@@ -173,51 +176,62 @@ class _Follower:
             self._directions(again, wants)
         return self.ends
 
+    def _lengths(self) -> int:
+        """How many step lengths are tried at once: more where few rows are left, which cost little. Which of them is
+        taken does not depend on it."""
+        rows = self.t.row.size
+        return next(lengths for most, lengths in LENGTHS if rows <= most)
+
     def _trial(self) -> tuple[NDArray[np.bool_], NDArray[np.bool_], Array]:
         """Evaluate step lengths a, a/2, a/4, ... of every row and take the first that reduces the residual enough."""
-        t, eq = self.t, self.eq
-        rows = t.row.size
+        t = self.t
+        rows, lengths = t.row.size, self._lengths()
         fresh = t.step == 0.0  # mu or references changed: take the point as it is
-        wanted = np.arange(self.lengths + LEVELS)[:, None] < np.where(fresh, 1, self.lengths)
-        tried = wanted.sum(axis=0)
+        left = np.where(t.phase == PATH, HALVINGS_PATH, HALVINGS_POLISH) - t.halvings
+        tried = np.where(fresh, 1, np.minimum(lengths, left))
         # A whole step mostly lowers mu: what comes then is evaluated along, which costs less than another turn.
         whole = (t.step == 1.0) & (t.phase == PATH) & (t.mu > t.mu_end)
-        wanted[self.lengths] = whole
-        wanted[self.lengths + 1 :] = whole & (t.mu < SEVERAL_BELOW)
-        rank, index = np.nonzero(wanted)
-        now = np.searchsorted(rank, self.lengths)  # rows from here on are those of lower mu
-        a = 0.5**rank * t.step[index]
-        a[now:] = t.step[index[now:]]
-        X = t.d[index]
-        X *= a[:, None]
-        X += t.X[index]
-        mu = t.mu[index]
-        mu[now:] = np.maximum(mu[now:] * RATIO ** (rank[now:] - self.lengths + 1), t.mu_end[index[now:]])
-        leak = _leak(t.leak_rate[index], mu)
-        held = None if self.held is None else self.held[index]
-        R, values = eq.evaluate(X, mu, leak, self.data[index], t.p_ref[index], t.v_ref[index], t.soft[index], held)
-        self.R_ahead[rank[now:] - self.lengths, index[now:]] = R[now:]
-        R, values, rank, index, a = R[:now], values[:now], rank[:now], index[:now], a[:now]
-        merit = np.sqrt(np.einsum("ij,ij->i", R, R))
-        good = ((merit <= (1.0 - 1e-4 * a) * t.f[index]) | (merit < 1e-13) | fresh[index]) & np.isfinite(merit)
-        trial = np.full((self.lengths, rows), -1)
-        trial[rank, index] = np.where(good, np.arange(index.size), -1)
-        accepted: NDArray[np.bool_] = np.asarray((trial >= 0).any(axis=0))
-        first = (trial >= 0).argmax(axis=0)
-        chosen = trial[first, np.arange(rows)]
+        levels = 0
+        if whole.any():
+            levels = LEVELS if rows <= FEW_ROWS and (t.mu[whole] < SEVERAL_BELOW).any() else 1
+        R, values = self._points(lengths, levels)
+        self.R_ahead = R[lengths:]
+        merit = np.sqrt(np.einsum("kij,kij->ki", R[:lengths], R[:lengths]))
+        rank = np.arange(lengths)[:, None]
+        good = (merit <= (1.0 - 1e-4 * 0.5**rank * t.step) * t.f) | (merit < 1e-13) | fresh
+        good &= np.isfinite(merit) & (rank < tried)
+        accepted: NDArray[np.bool_] = np.asarray(good.any(axis=0))
+        first = good.argmax(axis=0)
+        # About a root of steep slope whole steps swing from side to side: the half one lands in the middle.
+        first[good[0] & good[1] & (merit[1] < MUCH_BETTER * merit[0])] = 1
         t.ahead = accepted & whole & (first == 0)
         shortest = 0.5 ** (tried - 1) * t.step
-        length = np.where(accepted, a[chosen], shortest)
+        length = np.where(accepted, 0.5**first * t.step, shortest)
         at = np.flatnonzero(accepted)
-        take = chosen[at]
+        take = first[at]
         # Along the path the slopes of the mu before predict better than those of the new one, with sharper corners.
         new = ~(fresh[at] & (t.phase[at] == PATH) & np.isfinite(t.f[at]))
-        t.X[at], t.R[at], t.f[at] = X[take], R[take], merit[take]
-        self.values[at[new]] = values[take[new]]
+        t.X[at] += (0.5**take * t.step[at])[:, None] * t.d[at]
+        t.R[at], t.f[at] = R[take, at], merit[take, at]
+        self.values[at[new]] = values[take[new], at[new]]
         t.halvings += np.where(accepted, 0, tried)
         t.step = np.where(accepted, length, 0.5 * shortest)
         t.steps += accepted & ~fresh
+        t.creeping = np.where(fresh, t.creeping, np.where(length < CREEPS, t.creeping + 1, 0))
         return accepted, fresh, length
+
+    def _points(self, lengths: int, levels: int) -> tuple[Array, Rows]:
+        """Residuals and values (K, B, ...) at so many step lengths, then, at the first of them, at so many lower mu."""
+        t = self.t
+        shorter = np.zeros(lengths + levels)
+        shorter[:lengths] = np.arange(lengths)
+        X = ((0.5**shorter)[:, None] * t.step)[..., None] * t.d
+        X += t.X
+        lower = np.zeros((lengths + levels, 1))
+        lower[lengths:, 0] = np.arange(1, levels + 1)
+        mu = np.maximum(t.mu * RATIO**lower, np.minimum(t.mu_end, t.mu))
+        leak = _leak(t.leak_rate, mu)
+        return self.eq.evaluate(X, mu, leak, self.data, t.p_ref, t.v_ref, t.soft, self.held)
 
     def _judge(
         self, accepted: NDArray[np.bool_], fresh: NDArray[np.bool_], length: Array
@@ -272,10 +286,10 @@ class _Follower:
         """Lower mu of rows whose residuals at the next ones are known; on and on where they are small there too."""
         t, all_of_them = self.t, at
         several = t.mu[at] < SEVERAL_BELOW
-        for level in range(LEVELS):
+        for R in self.R_ahead:
             mu, last = t.mu[at] * RATIO, t.mu_end[at]
             t.mu[at] = np.where(mu < 1.01 * last, last, mu)  # not once more for a rounding error
-            t.R[at] = self.R_ahead[level, at]
+            t.R[at] = R[at]
             self._as_pulled(at[t.mu[at] < PULL_BELOW])
             t.f[at] = np.sqrt(np.einsum("ij,ij->i", t.R[at], t.R[at]))
             more = t.mu[at] > last
@@ -350,7 +364,7 @@ class _Follower:
         self.ends.X[rows], self.ends.ok[rows], self.ends.steps[rows] = t.X[gone], done[gone], t.steps[gone]
         keep = ~gone
         t.keep(keep)
-        self.values, self.data, self.R_ahead = self.values[keep], self.data[keep], self.R_ahead[:, keep]
+        self.values, self.data = self.values[keep], self.data[keep]
         if self.held is not None:
             self.held = self.held[keep]
         return keep

@@ -98,7 +98,7 @@ def _minima(programs: Sequence[tuple[Array, Array, Array]]) -> list[float] | Non
     """Least cost @ y with limits @ y <= room of every (limits, room, cost), all as one stacked program."""
     if not programs:
         return []
-    from scipy.optimize import linprog
+    from scipy.optimize import Bounds, LinearConstraint, milp  # no integers here: it reaches the program at less cost
     from scipy.sparse import csc_matrix
 
     values, rows, columns = [], [], []
@@ -112,9 +112,9 @@ def _minima(programs: Sequence[tuple[Array, Array, Array]]) -> list[float] | Non
         column += cost.size
     table = csc_matrix((np.concatenate(values), (np.concatenate(rows), np.concatenate(columns))), shape=(row, column))
     costs = np.concatenate([cost for _, _, cost in programs])
-    solved = linprog(
-        costs, A_ub=table, b_ub=np.concatenate([room for _, room, _ in programs]), bounds=(None, None), method="highs"
-    )
+    room_of_all = np.concatenate([room for _, room, _ in programs])
+    rows_of_all = LinearConstraint(table, -np.inf, room_of_all)
+    solved = milp(costs, constraints=rows_of_all, bounds=Bounds(-np.inf, np.inf))
     if solved.status != 0:
         return None
     ends = np.cumsum([cost.size for _, _, cost in programs])[:-1]

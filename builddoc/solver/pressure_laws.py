@@ -10,10 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..network import RESERVOIR, Array
-from .certificate import Answer
+from .certificate import Answer, passage_drop
 from .limits import P_SCALE
+from .scaling import flow_scale
 from .split import UnionFind
 from .tables import Tables
 
@@ -48,8 +50,11 @@ class Laws:
 class Classes:
     """Nodes joined that must move together; `fixed` classes cannot move at all. equal: rows that keep their value."""
 
-    def __init__(self, nodes: int, equal: list[Row]):
+    def __init__(self, fixed: NDArray[np.bool_], equal: list[Row]):
+        """fixed: (N,) nodes known to be fixed. Rows on these alone need not be among `equal`."""
+        nodes = fixed.size
         sets = UnionFind(nodes)
+        sets.parent = np.where(fixed, RESERVOIR, np.arange(nodes)).tolist()
         rest = []
         for row in equal:
             if len(row) == 2 and row[0][1] == -row[1][1]:
@@ -90,37 +95,64 @@ def at(row: Row, p: Array) -> float:
     return float(sum(weight * p[node] for node, weight in row))
 
 
-def laws_of(t: Tables, answer: Answer, s: int, p: Array, drop: Array, flow: float) -> Laws:
-    """Of state s: p (N,) and drop (M,) of every passage at its flow, scaled; flow: m3/s, scale of flows."""
-    laws = Laws([], [], [])
-    equal, limited = laws.equal, laws.limited
-    q = answer.q[s] / flow
-    i, j = t.i.tolist(), t.j.tolist()
-    at_lo, at_hi = (q <= t.lo[s] / flow + ACTIVE).tolist(), (q >= t.hi[s] / flow - ACTIVE).tolist()
-    law = (t.c0[s] / P_SCALE + drop).tolist()
-    now = (p[t.i] - p[t.j]).tolist()
-    for e in range(len(i)):
-        if at_lo[e] and at_hi[e]:
-            continue  # shut: says nothing about the pressures
-        if at_lo[e]:
-            limited.append((((i[e], 1.0), (j[e], -1.0)), max(law[e], now[e])))
-        elif at_hi[e]:
-            limited.append((((i[e], -1.0), (j[e], 1.0)), max(-law[e], -now[e])))
-        else:
-            equal.append(((i[e], 1.0), (j[e], -1.0)))
-    for n in range(t.k.shape[0]):
-        _actuator_rows(t, answer, s, n, flow, p, laws)
-    _pilot_rows(t, answer, s, flow, p, laws)
-    return laws
+class Circuits:
+    """What all states together say: where passages stand at a bound, and which nodes are fixed by open passages alone.
+
+    at_lo, at_hi: (S, M). fixed: (S, N). Pressures in units of P_SCALE."""
+
+    def __init__(self, t: Tables, answer: Answer):
+        self.t, self.answer = t, answer
+        self.flow = flow_scale(t)
+        q = answer.q / self.flow[:, None]
+        self.at_lo, self.at_hi = q <= t.lo / self.flow[:, None] + ACTIVE, q >= t.hi / self.flow[:, None] - ACTIVE
+        self.p = answer.p / P_SCALE
+        self.law = (t.c0 + passage_drop(t, answer.q)) / P_SCALE
+        self.fixed = self._fixed(~self.at_lo & ~self.at_hi)
+
+    def _fixed(self, joins: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        i, j = self.t.i, self.t.j
+        fixed = np.zeros(self.p.shape, dtype=bool)
+        fixed[:, RESERVOIR] = True
+        while True:
+            rows, columns = np.nonzero(joins & (fixed[:, i] != fixed[:, j]))
+            if not rows.size:
+                return fixed
+            fixed[rows, i[columns]] = True
+            fixed[rows, j[columns]] = True
+
+    def laws(self, s: int) -> Laws:
+        """Of state s; rows on fixed nodes alone are left out."""
+        t, laws, p, fixed = self.t, Laws([], [], []), self.p[s], self.fixed[s]
+        equal, limited = laws.equal, laws.limited
+        asked = ~(fixed[t.i] & fixed[t.j]) & ~(self.at_lo[s] & self.at_hi[s])  # shut: says nothing about pressures
+        for e in np.flatnonzero(asked).tolist():
+            i, j = int(t.i[e]), int(t.j[e])
+            if self.at_lo[s, e]:
+                limited.append((((i, 1.0), (j, -1.0)), max(float(self.law[s, e]), float(p[i] - p[j]))))
+            elif self.at_hi[s, e]:
+                limited.append((((i, -1.0), (j, 1.0)), max(-float(self.law[s, e]), float(p[j] - p[i]))))
+            else:
+                equal.append(((i, 1.0), (j, -1.0)))
+        flow = float(self.flow[s])
+        for n in np.flatnonzero(((t.k != 0.0) & ~fixed).any(axis=1)).tolist():
+            _actuator_rows(t, self.answer, s, n, flow, p, laws)
+        touched = ~fixed[t.pilot_i] | ~fixed[t.pilot_j] | ((t.z != 0.0) & ~fixed).any(axis=1)
+        _pilot_rows(t, self.answer, s, np.flatnonzero(touched).tolist(), flow, p, fixed, laws)
+        return laws
 
 
-def _pilot_rows(t: Tables, answer: Answer, s: int, flow: float, p: Array, laws: Laws) -> None:
-    count = t.z.shape[0]
-    ends: list[Row] = [((int(t.pilot_i[c]), 1.0), (int(t.pilot_j[c]), -1.0)) for c in range(count)]
-    condition: list[Row] = [tuple((int(n), float(t.z[c, n])) for n in np.flatnonzero(t.z[c])) for c in range(count)]
-    passing = [c for c in range(count) if abs(answer.pilot_q[s, c]) > ACTIVE * flow]
-    loose = _loose_openings(t, answer, s, laws.equal, passing, ends, condition) if passing else set()
-    for c in range(count):
+def _pilot_rows(
+    t: Tables, answer: Answer, s: int, asked: list[int], flow: float, p: Array, fixed: NDArray[np.bool_], laws: Laws
+) -> None:
+    """asked: the pilots that touch a node which is not fixed."""
+    ends: dict[int, Row] = {c: ((int(t.pilot_i[c]), 1.0), (int(t.pilot_j[c]), -1.0)) for c in asked}
+    condition: dict[int, Row] = {
+        c: tuple((int(n), float(t.z[c, n])) for n in np.flatnonzero(t.z[c])) for c in asked
+    }
+    passing = [c for c in asked if abs(answer.pilot_q[s, c]) > ACTIVE * flow]
+    classes = Classes(fixed, laws.equal) if passing else None
+    loose = _loose_openings(t, answer, s, classes, passing, ends, condition) if classes is not None else set()
+    for c in asked:
         x, q, z0 = float(answer.x[s, c]), float(answer.pilot_q[s, c]), float(t.z0[s, c]) / P_SCALE
         z, now = at(condition[c], p), at(ends[c], p)
         if c not in passing:
@@ -140,12 +172,12 @@ def _pilot_rows(t: Tables, answer: Answer, s: int, flow: float, p: Array, laws: 
 
 
 def _loose_openings(
-    t: Tables, answer: Answer, s: int, equal: list[Row], passing: list[int], ends: list[Row], condition: list[Row]
-) -> set[int]:
+    t: Tables, answer: Answer, s: int, classes: Classes, passing: list[int], ends: dict[int, Row],
+    condition: dict[int, Row],
+) -> set[int]:  # fmt: skip
     """Pilots that pass oil and may open or close further without any law noticing: what acts on them is the pressure of
-    oil that is shut in, which may be anything (an unloader behind whose check valve nothing draws). equal: rows of the
-    passages and actuators."""
-    classes = Classes(t.nodes, equal)
+    oil that is shut in, which may be anything (an unloader behind whose check valve nothing draws). classes: by the
+    rows of passages and actuators."""
     folded = {c: (classes.fold(ends[c]), classes.fold(condition[c])) for c in passing}
     asked = [c for c, (one, other) in folded.items() if one or other]
     if not asked:

@@ -15,13 +15,13 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..network import Array
-from .certificate import Answer, passage_drop
+from .certificate import Answer
 from .limits import P_BURST, P_CAV, P_SCALE
 from .polytopes import EMPTY, Polytope, Span, extremes
-from .pressure_laws import STILL, Classes, Form, Laws, Switch, at, laws_of
-from .scaling import flow_scale
+from .pressure_laws import STILL, Circuits, Classes, Form, Laws, Switch, at
 from .split import UnionFind
 from .tables import Tables
 
@@ -74,14 +74,15 @@ def ranges(t: Tables, answer: Answer, states: Iterable[int]) -> Ranges:
     """For the given states: what their pressures may be."""
     out = Ranges({}, set())
     jobs: list[_Job] = []
-    drops = passage_drop(t, answer.q) / P_SCALE
-    pressures = answer.p / P_SCALE
-    flows = flow_scale(t)
+    circuits = Circuits(t, answer)
+    pressures = circuits.p
     members: dict[int, dict[int, list[int]]] = {}
     for s in states:
         out.pressures[s] = {}
-        laws = laws_of(t, answer, s, pressures[s], drops[s], float(flows[s]))
-        classes, switches = _settled(t.nodes, pressures[s], laws)
+        if circuits.fixed[s].all():
+            continue
+        laws = circuits.laws(s)
+        classes, switches = _settled(circuits.fixed[s], pressures[s], laws)
         if not classes.free:
             continue
         members[s] = _members(classes)
@@ -118,11 +119,11 @@ def _boxed(pressure: float) -> float:
     return min(max(pressure, P_CAV), P_BURST)
 
 
-def _settled(nodes: int, p: Array, laws: Laws) -> tuple[Classes, list[Switch]]:
+def _settled(fixed: NDArray[np.bool_], p: Array, laws: Laws) -> tuple[Classes, list[Switch]]:
     """Classes, and the switches that do leave a choice; what the others say joins `laws`."""
     switches = laws.switches
     while True:
-        classes = Classes(nodes, laws.equal)
+        classes = Classes(fixed, laws.equal)
         left, opened = [], False
         for switch in switches:
             ends, condition = classes.fold(switch.ends), classes.fold(switch.condition)

@@ -20,7 +20,7 @@ from .scaling import flow_scale
 from .split import Piece, split
 from .tables import Index, Tables, readable, tabulate
 from .threads import single_thread
-from .uniqueness import half_open, open_split
+from .uniqueness import half_open, loose, open_split
 
 SEVERITY = (
     Verdict.SOLVED,
@@ -132,6 +132,7 @@ def _solve_piece(
     source[np.ix_(at, piece.sources)] = used
     missing = missing_at_inlets(t, used)
     unit = flow_scale(t)
+    judge = _Judge(piece, solved, out.answer, residuals)
     for row, s in enumerate(at):
         state = states[s]
         if not out.ok[row]:
@@ -145,7 +146,7 @@ def _solve_piece(
             state.note("pump starved")
         if out.several[row]:
             state.note("several solutions")
-        _judge(piece, solved, out.answer, residuals, row, state)
+        judge.say(row, state)
     settled = [row for row, s in enumerate(at) if states[s].verdict is Verdict.SOLVED]
     found = ranges(solved, out.answer, settled)
     for row, open_ in found.pressures.items():
@@ -154,33 +155,40 @@ def _solve_piece(
         states[at[row]].note("wide ranges")
 
 
-def _judge(piece: Piece, t: Tables, answer: Answer, residuals: Residuals, row: int, state: _State) -> None:
-    """Verdict and notes of a converged state of one circuit."""
-    unit = flow_scale(t)[row]
-    burst = np.flatnonzero(residuals.burst_flow[row] > SMALL * residuals.largest[row])
-    if burst.size:
-        state.worsen(Verdict.OVER_LIMIT)
-        state.blocked += piece.nodes[burst].tolist()
-        return
-    k0 = np.abs(t.k).max(axis=1, initial=0.0)
-    moving = np.abs(answer.v[row]) * k0 > 0.99 * RUNAWAY * unit
-    push = -t.force[row]  # an actuator whose displacements cancel feels no oil at all: nothing but friction holds it
-    unheld = (np.abs(push) > t.friction[row]) & np.where(push > 0.0, t.v_hi[row] > 0.0, t.v_lo[row] < 0.0)
-    runaway = np.flatnonzero(np.where(k0 > 0.0, moving, unheld))
-    if runaway.size:
-        state.worsen(Verdict.RUNAWAY)
-        state.runaway += piece.actuators[runaway].tolist()
-        return
-    split_open = open_split(t, answer, row)
-    if split_open.branches or split_open.actuators:
-        state.worsen(Verdict.SPLIT_OPEN)
-        state.open_split += piece.branches[split_open.branches].tolist()
-        state.open_speeds += piece.actuators[split_open.actuators].tolist()
-        return
-    hunting = half_open(t, answer, row)
-    if hunting.size:
-        state.hunting += piece.pilots[hunting].tolist()
-        state.note("may hunt")
+class _Judge:
+    """Verdict and notes of the converged states of one circuit."""
+
+    def __init__(self, piece: Piece, t: Tables, answer: Answer, residuals: Residuals):
+        self.piece, self.t = piece, t
+        self.burst = residuals.burst_flow > SMALL * residuals.largest[:, None]
+        k0 = np.abs(t.k).max(axis=1, initial=0.0)
+        moving = np.abs(answer.v) * k0 > 0.99 * RUNAWAY * flow_scale(t)[:, None]
+        push = -t.force  # an actuator whose displacements cancel feels no oil at all: nothing but friction holds it
+        unheld = (np.abs(push) > t.friction) & np.where(push > 0.0, t.v_hi > 0.0, t.v_lo < 0.0)
+        self.runaway = np.where(k0 > 0.0, moving, unheld)
+        self.loose = loose(t, answer)
+        self.half_open = half_open(t, answer)
+
+    def say(self, row: int, state: _State) -> None:
+        """What is to be said of one row."""
+        piece = self.piece
+        if self.burst[row].any():
+            state.worsen(Verdict.OVER_LIMIT)
+            state.blocked += piece.nodes[self.burst[row]].tolist()
+            return
+        if self.runaway[row].any():
+            state.worsen(Verdict.RUNAWAY)
+            state.runaway += piece.actuators[self.runaway[row]].tolist()
+            return
+        split_open = open_split(self.t, self.loose, row)
+        if split_open.branches or split_open.actuators:
+            state.worsen(Verdict.SPLIT_OPEN)
+            state.open_split += piece.branches[split_open.branches].tolist()
+            state.open_speeds += piece.actuators[split_open.actuators].tolist()
+            return
+        if self.half_open[row].any():
+            state.hunting += piece.pilots[self.half_open[row]].tolist()
+            state.note("may hunt")
 
 
 def _lone_nodes(t: Tables, first: Index, states: list[_State]) -> None:

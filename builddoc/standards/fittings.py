@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from .choices import NONE, Choices
 from .pipes import pipe_rating, size_name
 from .tables import BAR, PSI, Listed, NotListed, inches, nearest, plain_name, table
+from .threads import FLANGES, dash, plain_dash
 
 MATERIALS = ("malleable iron", "forged steel", "steel", "cast iron", "brass", "stainless")
 _SAME = {
@@ -141,17 +142,35 @@ def flange_rating(code: int, size: str | float, choices: Choices = NONE) -> Fitt
 
 
 def connector_rating(form: str, size: str, choices: Choices = NONE) -> FittingRating | None:
-    """Working pressure of a connector by its form ("flange 61") and its dash or nominal size, None where no table by
-    size is public (see the table of connector limits) or the size is not in it."""
-    code = {"flange 61": 61, "flange 62": 62}.get(form)
-    words = size.strip()
-    if code is None or not words:
+    """Working pressure of a connector by its form ("flange 61", "37 flare") and its dash or nominal size. None where no
+    table by size is public (see the table of connector limits) or the size is not in it."""
+    if form in _CONNECTORS:
+        name, columns = _CONNECTORS[form]
+        entry = table("fittings", name).chosen(choices)
+        number = plain_dash(form, size)
+        for row in entry.rows:
+            listed = row["dash"] if "dash" in row else round(inches(row["size"]) * 16)
+            figures = [row[column] for column in columns]
+            if listed == number and None not in figures:
+                unit = BAR if entry.units == "bar" else PSI
+                return FittingRating(rating=min(figures) * unit, **entry.origin(row))
         return None
-    dash = words.removeprefix("-")
+    number = dash(form, size)
+    if form not in FLANGES or number is None:
+        return None
     try:
-        return flange_rating(code, int(dash) / 16 if words.startswith("-") and dash.isdigit() else words, choices)
+        return flange_rating(int(form.removeprefix("flange ")), number / 16, choices)
     except NotListed:
         return None
+
+
+_CONNECTORS: Mapping[str, tuple[str, tuple[str, ...]]] = {
+    "37 flare": ("connectors", ("37 flare, rigid", "37 flare, swivel")),
+    "O-ring boss": ("connectors", ("O-ring boss, rigid", "O-ring boss, adjustable")),
+    "face seal": ("face-seals", ("pressure",)),
+    "NPTF": ("taper-adapters", ("pressure",)),
+}
+"""Form -> its table by size, and the columns of which the lowest counts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

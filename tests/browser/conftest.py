@@ -1,9 +1,10 @@
-"""One built site for all tests of this folder."""
+"""Our own site in a browser, for all tests of this folder."""
 
 from __future__ import annotations
 
 import functools
 import http.server
+import io
 import threading
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -11,10 +12,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from mkdocs.commands.build import build
-from mkdocs.config import load_config
 
-ROOT = Path(__file__).parents[2]
+from ..own_site import ADDRESS
+
+READY = "[...document.querySelectorAll('figure.bd')].every(e => e.hasAttribute('data-bd-ready'))"
 
 
 @dataclass
@@ -26,42 +27,42 @@ class Visit:
     requests: list[str] = field(default_factory=list)
 
 
-class _Quiet(http.server.SimpleHTTPRequestHandler):
+class _Handler(http.server.SimpleHTTPRequestHandler):
+    """Serves the site as if it had been built for the server's address."""
+
+    def send_head(self) -> Any:
+        path = Path(self.translate_path(self.path))
+        path = path / "index.html" if path.is_dir() and self.path.split("?")[0].endswith("/") else path
+        if path.suffix not in {".html", ".xml"} or not path.is_file():
+            return super().send_head()
+        port = self.server.server_address[1]
+        body = path.read_bytes().replace(ADDRESS.encode(), f"http://127.0.0.1:{port}/".encode())
+        self.send_response(200)
+        self.send_header("Content-Type", self.guess_type(path))
+        self.send_header("Content-Length", str(len(body)))
+        self.end_headers()
+        return io.BytesIO(body)
+
     def log_message(self, format: str, *args: Any) -> None:
         """Nothing on the terminal."""
 
 
 @pytest.fixture(scope="session")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Where our own site is built."""
-    return tmp_path_factory.mktemp("site")
-
-
-@pytest.fixture(scope="session")
-def address(folder: Path) -> Iterator[str]:
-    """The site, built and served. It knows its own address: without one the theme has no instant navigation."""
-    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), functools.partial(_Quiet, directory=str(folder)))
-    url = f"http://127.0.0.1:{server.server_port}/"
-    config = load_config(str(ROOT / "mkdocs.yml"), site_dir=str(folder), site_url=url, strict=True)
-    config.plugins.on_startup(command="build", dirty=False)
-    build(config)
+def address(built: Path) -> Iterator[str]:
+    """The site, served."""
+    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), functools.partial(_Handler, directory=str(built)))
     threading.Thread(target=server.serve_forever, daemon=True).start()
-    yield url
+    yield f"http://127.0.0.1:{server.server_port}/"
     server.shutdown()
-
-
-@pytest.fixture(scope="session")
-def built(folder: Path, address: str) -> Path:
-    """The folder of the built site."""
-    return folder
 
 
 @pytest.fixture
 def visit(browser: Any) -> Iterator[Any]:
-    """visit(address, width=, scheme=, script=) -> Visit."""
+    """visit(address, width=, scheme=, script=, idle=) -> Visit. idle: wait until nothing is fetched any more, for
+    half a second; without it until the page is loaded and its figures are ready."""
     contexts: list[Any] = []
 
-    def go(url: str, width: int = 1280, scheme: str = "light", script: bool = True) -> Visit:
+    def go(url: str, width: int = 1280, scheme: str = "light", script: bool = True, idle: bool = False) -> Visit:
         context = browser.new_context(
             viewport={"width": width, "height": 900}, color_scheme=scheme, java_script_enabled=script
         )
@@ -72,7 +73,9 @@ def visit(browser: Any) -> Iterator[Any]:
         found.page.on("pageerror", lambda e: found.errors.append(str(e)))
         host = "/".join(url.split("/")[:3])
         found.page.on("request", lambda r: found.requests.append(r.url) if _foreign(r.url, host) else None)
-        found.page.goto(url, wait_until="networkidle")
+        found.page.goto(url, wait_until="networkidle" if idle else "load")
+        if script:
+            found.page.wait_for_function(READY)
         return found
 
     yield go

@@ -28,7 +28,7 @@ CONTRAST = """() => {
 
 @pytest.mark.parametrize("name", PAGES)
 def test_pages_load_without_errors_or_foreign_requests(visit: Any, address: str, name: str) -> None:
-    seen = visit(address + name)
+    seen = visit(address + name, idle=True)
     assert seen.errors == [] and seen.requests == []
 
 
@@ -79,8 +79,9 @@ def test_without_a_script_the_first_state_and_all_tables_are_there(visit: Any, a
 
 
 def test_instant_navigation_prepares_the_next_page(visit: Any, address: str) -> None:
-    seen = visit(address)
+    seen = visit(address, idle=True)
     seen.page.locator("article a", has_text="Shop press").first.click()
+    seen.page.wait_for_url("**/shop-press/**")
     seen.page.wait_for_selector("figure.bd[data-bd-ready]")
     seen.page.locator(".bd-enlarge:visible").click()
     assert seen.page.locator("dialog.bd-dialog .bd-whole svg").is_visible() and seen.errors == []

@@ -118,10 +118,11 @@ def test_wish_4_a_mistake_fails_the_build_and_is_shown_with_page_and_line(tmp_pa
 
 
 def test_wish_5_instant_navigation(visit: Any, address: str) -> None:
-    seen = visit(address)
+    seen = visit(address, idle=True)
     page = seen.page
     page.evaluate("window.sameDocument = true")
     page.locator("article a", has_text="Shop press").first.click()
+    page.wait_for_url("**/shop-press/**")
     page.wait_for_selector("figure.bd[data-bd-ready]")
     frame(page).locator("select").select_option("pack hose")
     assert "pack hose" in frame(page).locator(".bd-said").inner_text()

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
-from builddoc import cautions
-from builddoc.cautions.base import Caution
-from builddoc.checks.base import ORDER
+from builddoc import cautions, language
+from builddoc.cautions import standing
+from builddoc.cautions.base import Caution, Scene
+from builddoc.checks.base import ORDER, Case
+from builddoc.declarations import MachineFacts
 from builddoc.page.rendering import render
 from markupsafe import escape
 
@@ -308,6 +311,30 @@ def test_changed_since_it_was_gone_over(date: str, checked: str, shown: bool) ->
     if shown:
         assert f"revision C of {date}" in found["changed"].text and checked in found["changed"].text
     assert "changed" not in told(f"{{revision: C, date: {date}}}")
+
+
+@pytest.mark.parametrize(
+    ("date", "checked", "status", "told_of"),
+    [
+        ("", "", "built", "revision C, made from revision B; nobody stated a day"),
+        ("2026-05-02", "", "built", "revision C of 2026-05-02, made from revision B; nobody stated a day"),
+        ("", "2026-05-02", "built", "last gone over on 2026-05-02, and whether that was after"),
+        ("2026-05-02", "2026-05", "built", "whether that was after"),
+        ("2026", "2026", "built", "whether that was after"),
+        ("2026-05-02", "2026-05-01", "built", "last gone over on 2026-05-01. Every line"),
+        ("2026-05-02", "2026-05-02", "built", ""),
+        ("2026-05-02", "2026-06", "built", ""),
+        ("2026-05-02", "", "planned", ""),  # nothing has changed on the machine yet
+    ],
+)
+def test_a_revision_made_from_another_was_changed(date: str, checked: str, status: str, told_of: str) -> None:
+    circuit = language.read(BASE).circuit
+    assert circuit is not None
+    facts = MachineFacts.model_validate({"checked": checked})
+    circuit = replace(circuit, revision="C", base="B", date=date, status=status, declare=facts)
+    said = standing.changed(Scene(Case(circuit, None, None, None)))  # type: ignore[arg-type]  # it reads no figures
+    assert bool(said) == bool(told_of)
+    assert said is None or told_of in said.text
 
 
 def test_what_was_put_right_is_not_shown() -> None:

@@ -17,6 +17,8 @@ from builddoc.standards import threads
 
 from ..cautions.circuits import BASE, changed
 
+PSI = 0.06894757293168
+"""bar"""
 RULES = [rule for group in GROUPS.values() for rule in group]
 ALL = [example for rule in RULES for example in examples()[rule].examples.values()]
 
@@ -115,39 +117,118 @@ def test_declared_joints_stand_in_a_table() -> None:
     case = solved(examples()["thread-mismatch"].examples["triggers"].text)
     table = next(t for t in report.build(case, []).tables if t.key == "joints")
     first, second = [[cell.text for cell in row] for row in table.rows]
-    assert first[:3] == ["push", "37 flare", "O-ring boss"] and first[-1] == "no"
-    assert first[-2] == "—"  # nobody stated what the connector bears
-    assert second[-1] == "yes"
+    assert first[:4] == ["push", "37 flare", "O-ring boss", "no"]
+    assert first[-1] == "—"  # halves that do not belong together have no rating
+    assert second[3] == "yes"
     quiet = solved(examples()["thread-mismatch"].examples["not checked"].text)
     assert not [t for t in report.build(quiet, []).tables if t.key == "joints"]
 
 
 CONNECTOR = "{{lines: {{push: {{declare: {{end: {{{0}}}}}}}}}}}"
+FLARE = "form: 37 flare, size: -6"
+ADAPTER = "adapters: [{{from: 37 flare, from size: -6, to: {0}}}]"
 
 
 @pytest.mark.parametrize(
-    ("joint", "rating", "outcome"),
+    ("joint", "ratings", "outcome"),
     [
-        ("form: 37 flare, size: -6, rating: 100 bar", 100.0, "finding"),  # it sees 150 bar
-        ("form: 37 flare, size: -6, rating: 230 bar", 230.0, "ok"),
-        ("form: 37 flare, size: -6", None, "ok"),  # no table by size is public: judged without it
-        ("rating: 100 bar", 100.0, "finding"),
-        ("rating: unknown", None, "not checked"),
+        (f"{FLARE}, rating: 100 bar", [100.0], "finding"),  # it sees 150 bar
+        (f"{FLARE}, rating: 230 bar", [230.0], "ok"),
+        ("rating: 100 bar", [100.0], "finding"),
+        ("rating: unknown", [None], "not checked"),
         # ISO 6162-1 by a maker's table: 2 in 207 bar, 3 in 138 bar; -32 is 2 in
-        ("form: flange 61, size: 3", 138.0, "finding"),
-        ("form: flange 61, size: -32", 207.0, "ok"),
-        ("form: flange 62, size: -24, onto: flange 61, onto size: -48", 138.0, "finding"),
+        ("form: flange 61, size: 3", [138.0], "finding"),
+        ("form: flange 61, size: -32", [207.0], "ok"),
+        ("form: flange 62, size: -24, onto: flange 61, onto size: -24", [], "ok"),  # they do not belong together
+        # SAE J514 by a supplier's page: swivel in -6 4000 psi, boss in -10 adjustable 3000 psi; the lower counts
+        (FLARE, [4000 * PSI], "ok"),
+        ("form: O-ring boss, size: -10, onto: O-ring boss", [3000 * PSI], "ok"),
+        ("form: NPTF, size: 1-1/2", [1000 * PSI], "finding"),
+        ("form: 45 flare, size: -6", [], "ok"),  # no table by size is public: judged without it
+        (f"{FLARE}, onto: 45 flare", [], "ok"),  # halves that do not seal have no rating
+        ("form: NPT, size: 1/2", [], "ok"),  # may be a cast fitting: the table of steel adapters is not taken
+        (f"{FLARE}, adapters: 1", [4000 * PSI, None], "not checked"),
+        (f"{FLARE}, adapters: 1, rating: 230 bar", [230.0], "ok"),  # of both halves and what is only numbered
+        # each listed adapter by itself: boss in -20 adjustable 2000 psi, in -32 1125 psi, NPT in no table
+        (f"{FLARE}, {ADAPTER.format('O-ring boss, to size: -20')}", [4000 * PSI, 2000 * PSI], "finding"),
+        (f"{FLARE}, {ADAPTER.format('NPT, to size: 1/2')}", [4000 * PSI, None], "not checked"),
+        (f"{FLARE}, {ADAPTER.format('NPT, to size: 1/2, rating: 200 bar')}", [4000 * PSI, 200.0], "ok"),
     ],
 )
-def test_a_connector_is_a_member_of_its_line(joint: str, rating: float | None, outcome: str) -> None:
+def test_a_connector_is_a_member_of_its_line(joint: str, ratings: list[float | None], outcome: str) -> None:
     case = solved(changed(CONNECTOR.format(joint), BASE))
-    members = [m for m in strength.line_members(case, "push") if m.label.startswith("connector at ram.cap")]
-    wanted = [rating] if rating or outcome == "not checked" else []
-    assert [round(m.value / 1e5, 6) if m.value else None for m in members] == wanted
+    members = [m for m in strength.line_members(case, "push") if m.label.startswith(("connector at", "adapter"))]
+    assert [m.value and m.value / 1e5 for m in members] == [r and pytest.approx(r) for r in ratings]
     (found,) = [f for f in checks.rules()["rating-line-weakest"].check(case) if f.subject == "push"]
     assert found.outcome == outcome
     if outcome == "finding":
-        assert "push is limited by its connector at ram.cap" in found.headline
+        assert f"push is limited by its {members[-1].label}" in found.headline
+        assert "at ram.cap" in found.headline
+
+
+STACK = (
+    "{lines: {push: {declare: {end: {form: 37 flare, size: -6, onto: O-ring boss, onto size: -8, cast: yes, "
+    "sealant: paste, adapters: [{from: 45 flare, from size: -6, to: NPT, to size: 1/4}, "
+    "{from: NPTF, from size: 1/4, to: O-ring boss, to size: -6, rating: 300 bar}]}}}}}"
+)
+
+
+def test_every_adapter_of_a_joint_is_told_and_checked() -> None:
+    """From the hose: 37 onto 45 degrees does not seal; NPT onto NPTF does; O-ring boss -6 onto -8 is another size. Not
+    the port is tapered but a joint between the adapters: paste belongs there, and nothing splits."""
+    case = solved(changed(STACK, BASE))
+    found = checks.rules()["thread-mismatch"].check(case)
+    told = [(f.outcome, f.headline) for f in found if f.subject == "push" and "ram.cap" in f.headline]
+    assert [outcome for outcome, _ in told] == ["finding", "ok", "finding"]
+    assert "push at ram.cap, onto adapter 1: 37 flare -6 onto 45 flare -6" in told[0][1]
+    assert "adapter 1 onto adapter 2: NPT 1/4 onto NPTF 1/4" in told[1][1]
+    assert "adapter 2 onto the port: O-ring boss -6 onto O-ring boss -8" in told[2][1]
+    for rule in ("thread-taper-split", "thread-sealant"):
+        outcomes = [f.outcome for f in checks.rules()[rule].check(case) if "ram.cap" in f.headline]
+        assert outcomes == ["ok"], rule
+    tables = {t.key: t for t in report.build(case, []).tables}
+    rows = [[(cell.text, cell.note) for cell in row] for row in tables["adapters"].rows]
+    assert [[text for text, _ in row] for row in rows] == [
+        ["push", "1 of 2", "45 flare -6", "NPT 1/4", "—"],
+        ["push", "2 of 2", "NPTF 1/4", "O-ring boss -6", "300"],
+    ]
+    assert rows[0][-1][1] == "not declared"
+    assert [row[3].text for row in tables["joints"].rows] == ["no", "yes", "no"]
+
+
+@pytest.mark.parametrize(
+    ("adapters", "hint"),
+    [
+        ("-1", "or a list of them"), ("a few", "or a list of them"), ("100", "up to 20"),
+        ("[{from: 38 flare}]", "37 flare"), ("[{form: 37 flare}]", "from"),
+    ],
+)  # fmt: skip
+def test_what_is_no_adapter_is_refused_at_its_place(adapters: str, hint: str) -> None:
+    text = changed(CONNECTOR.format(f"{FLARE}, adapters: {adapters}"), BASE)
+    reading = language.read(text)
+    assert reading.circuit is None
+    (message,) = reading.messages
+    assert hint in f"{message.text} {message.hint}" and message.place is not None
+    line = text.splitlines()[message.place.line - 1]
+    assert "adapters" in line or "from" in line or "form" in line
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "fits"),
+    [
+        (("37 flare", "-6"), ("37 flare", "3/8"), True),  # 3/8 in tube is -6
+        (("37 flare", "-6"), ("37 flare", "6"), True),
+        (("37 flare", "-06"), ("37 flare", "-6"), True),
+        (("37 flare", "-6"), ("37 flare", "-8"), False),
+        (("NPT", "1"), ("NPTF", "-16"), True),
+        (("NPT", "1/2"), ("NPTF", "-6"), False),
+        (("metric O-ring", "M18x1.5"), ("metric O-ring", "M18X1.5"), True),
+        (("metric O-ring", "M18x1.5"), ("metric O-ring", "M22x1.5"), False),
+        (("37 flare", ""), ("37 flare", "-8"), True),  # nobody said: not a mismatch
+    ],
+)
+def test_sizes_are_compared_as_sizes(one: tuple[str, str], other: tuple[str, str], fits: bool) -> None:
+    assert threads.fits(*one, *other) is fits
 
 
 def test_look_alike_threads_are_alike() -> None:
@@ -159,6 +240,9 @@ def test_look_alike_threads_are_alike() -> None:
     assert threads.thread("37 flare", "-8") == "3/4-16"
     assert threads.thread("face seal", "-8") == "13/16-16"
     assert threads.thread("NPT", "-8") == ""
+    # what nobody read in print says so on the page
+    assert threads.thread_said("37 flare", "-8") == "thread 3/4-16"
+    assert threads.thread_said("37 flare", "-5") == "thread 1/2-20, from memory"
 
 
 def test_pipe_threads_that_start_on_each_other() -> None:

@@ -117,3 +117,46 @@ def test_none_of_it_without_dividers_and_batteries():
     solved = solve_text(PACK.replace("{kind: DC motor, power: 1.8 kW, speed: 2800 rpm, voltage: 12 V%s}", "{kind: electric motor, power: 2 kW, speed: 2800 rpm}"))  # noqa: E501
     for rule in ("split-intensify", "split-accuracy", "power-dc-duty"):
         assert [f.outcome for f in solved.findings if f.rule == rule] == ["does not apply"]
+
+
+EXCESS = """
+machine: conveyor
+parts:
+  tank: {kind: reservoir}
+  pump: {kind: pump, displacement: 20 cc/rev, speed: 1000 rpm, volumetric efficiency: 100 %, rating: 210 bar}
+  t: {kind: tee, rating: 250 bar}
+  relief: {kind: relief valve, setting: 150 bar, rating: 250 bar}
+  divider: {kind: KIND, set flow: 5 L/min, metering drop: 7 bar, excess drop: 2 bar at 15 L/min, rating: 210 bar KEY}
+  belt: {kind: orifice, drop: 20 bar at 5 L/min, rating: 210 bar}
+  work: {kind: orifice, drop: DROP bar at 15 L/min, rating: 210 bar}
+lines:
+  suction: {route: tank > pump.inlet, direct: yes}
+  out: {route: pump.outlet > t.run a, direct: yes}
+  seat: {route: t.run b > relief.inlet, direct: yes}
+  over: {route: relief.outlet > tank, direct: yes}
+  feed: {route: t.branch > divider.inlet, direct: yes}
+  first: {route: divider.SIDE > belt.A, direct: yes}
+  rest: {route: divider.excess > work.A, direct: yes}
+  home: {route: belt.B > tank, direct: yes}
+  home 2: {route: work.B > tank, direct: yes}
+states:
+  running: {}
+"""
+
+
+@pytest.mark.parametrize(
+    ("kind", "side"), [("priority divider", "controlled"), ("three-port flow control", "regulated")]
+)
+@pytest.mark.parametrize(
+    ("key", "drop", "outcome"),
+    [("no", "60", "finding"), ("no", "9", "ok"), ("yes", "60", "ok"), ("", "60", "not checked"), ("", "9", "ok")],
+)
+def test_an_excess_port_that_has_to_run_free(kind, side, key, drop, outcome):
+    """15 of the 20 L/min leave by the excess port and make 60 or 9 bar behind it; up to 10 bar count as free."""
+    text = EXCESS.replace("KIND", kind).replace("SIDE", side).replace("DROP", drop)
+    solved = solve_text(text.replace("KEY", f", excess port takes pressure: {key}" if key else ""))
+    assert solved.ok, solved.messages
+    (one,) = [f for f in solved.findings if f.rule == "split-excess-pressure"]
+    assert one.outcome == outcome
+    if outcome == "finding":
+        assert one.signal == "WARNING" and one.figures["pressure"] == pytest.approx(60e5, rel=1e-3)

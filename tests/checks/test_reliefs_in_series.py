@@ -66,3 +66,32 @@ def test_a_shut_valve_behind_the_relief_is_worse_than_a_chain():
     text = BOTH.replace("relief: 140 bar}", "}").replace("spools: [clamp], }", "spools: [clamp]}")
     assert {f.rule for f in found(text)} & {"relief-none", "relief-isolated"}
     assert not any("in series" in f.headline for f in found(text))
+
+
+UNLOADED = """
+machine: accumulator circuit
+parts:
+  tank: {kind: reservoir, volume: 30 L}
+  pump: {kind: pump, displacement: 6 cc/rev, speed: 1450 rpm, rating: 230 bar}
+  unloader: {kind: unloading valve, setting: 110 bar, check: yes, rating: 250 bar}
+  block: {kind: tee, ports: 4, rating: 250 bar}
+  relief: {kind: relief valve, setting: 130 bar, rating: 250 bar}
+  ram: {kind: single-acting cylinder, bore: 40 mm, rating: 250 bar}
+  acc: {kind: accumulator, volume: 1 L, precharge: 60 bar, rating: 250 bar}
+lines:
+  suction: {route: tank > pump.inlet, direct: yes}
+  out: {route: pump.outlet > unloader.P, direct: yes}
+  back: {route: unloader.T > tank, direct: yes}
+  charge: {route: unloader.A > block, direct: yes}
+  seat: {route: block > relief.inlet, direct: yes}
+  over: {route: relief.outlet > tank, direct: yes}
+  store: {route: block > acc, direct: yes}
+  work: {route: block > ram, direct: yes}
+states:
+  moving: {loads: {ram: 5 kN compression}}
+"""
+
+
+def test_a_check_in_an_unloading_valve_is_no_hand_that_shuts():
+    """No hand can shut the way of the pump's oil through that check to the relief behind it."""
+    assert found(UNLOADED) == []

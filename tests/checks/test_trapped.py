@@ -173,6 +173,24 @@ def test_both_sides_shut_in_squeeze_the_ring():
     assert rises["back",] == pytest.approx(336e5, rel=1e-3)
 
 
+def test_a_rod_may_give_way_into_a_side_that_a_spool_shuts():
+    # The cap side is plugged by a spool in its centre, the rod is at no stop: the ring may keep what the load makes,
+    # 6000/12.566e-4 = 47.7 bar, or be squeezed by the ratio of areas: 336 x 1.5625 = 525 bar on what it surely has.
+    text = _filled().replace("back: {route: ram.cap > tank", "back: {route: ram.cap > bank.lift.A")
+    bank = "  bank: {kind: directional valve, centre: open, spools: [lift], rating: 315 bar}\n"
+    text = text.replace("  ram: {kind", f"{bank}  ram: {{kind")
+    text = text.replace("plugged: [block.spare]", "  rest: {route: bank.T > tank, bore: 19 mm, length: 1 m}\n"
+                        "plugged: [block.spare, bank.lift.B, bank.P]")  # fmt: skip
+    found = solve_text(text.replace("at stop: {ram: retracted}, ", ""))
+    assert found.ok, found.messages
+    ring = next(room for room in closed(found.case) if "locked" in room.lines)
+    assert ring.creeps and ring.squeezed
+    assert ring.least == pytest.approx(6000 / RING, rel=5e-3)
+    assert ring.most - ring.low == pytest.approx(336e5 * 1.5625, rel=1e-3)
+    text = next(f.text for f in found.findings if f.rule == "trapped-thermal" and "locked" in f.headline)
+    assert "leaks and the rod gives way" in text and "by the ratio of its areas" in text
+
+
 def test_intensification_is_told():
     # Its other side at what the pump gives at most, its outlet in the one state there is, times 1.5625.
     case = solve().case

@@ -20,7 +20,7 @@ def placed(page: str) -> Sheet:
     return circuit_layout(solved.circuit, solved.case.results, findings=solved.report.findings)
 
 
-@pytest.fixture(params=PAGES)
+@pytest.fixture(params=PAGES, scope="module")
 def seen(request: pytest.FixtureRequest) -> list[tuple[int, Sheet, Sheet]]:
     """(state, whole, detail) of a page."""
     whole = placed(request.param)

@@ -84,6 +84,17 @@ def test_cold_left_and_right_differ(mill):
     assert mill.line_drop("raise right", state) == pytest.approx(7.48, rel=0.02)
 
 
+def test_where_the_tee_sits(mill):
+    """Legs of 0.3 and 2.4 m on the rod sides differ by 7.48 - 0.935 = 6.55 bar at 5 °C, of 0.9 and 3.0 m on the cap
+    sides by the same times 31.17/23.13 = 8.83. Equal legs differ by nothing, and so does the pair against its stop."""
+    tables = {t.key: t for t in mill.solved.report.tables}
+    cold = {r[3].text: r[4].value for r in tables["pair-layouts"].rows if r[1].text == "lifting on a cold morning"}
+    assert cold["as drawn"] / 1e5 == pytest.approx(6.55 * 31.17 / 23.13, rel=0.02)
+    assert [cold[x] for x in ("tees half way", "manifolds at the bank")] == pytest.approx([0, 0], abs=100)
+    said = tables["pairs"].caption
+    assert "0.82 bar" in said and "at 45 °C" in said and "8.83 bar" in said and said.endswith("at a stop by nothing")
+
+
 @pytest.mark.parametrize("state", ["supply coupler open", "return coupler open"])
 def test_with_a_coupler_apart_the_page_says_where_the_flow_goes(mill, state):
     relief = mill.flow("main relief", "relief", state)

@@ -144,3 +144,21 @@ def test_quick_enough(off):
     started = time.perf_counter()
     faults.solve_with(off.case)
     assert time.perf_counter() - started < 2.0
+
+
+def test_every_part_is_tried_before_one_is_tried_again(off):
+    """Two more couplers in the line back: with room for one fault of each sort and a few more, each has its turn."""
+    lines = "back: {route: coupler.B > bank.clamp.B,"
+    more = text("faults: no").replace(
+        "  " + lines, "  mid: {route: coupler.B > second.A, bore: 10 mm, length: 1 m, rating: 225 bar}\n"
+        "  back: {route: second.B > bank.clamp.B,",
+    ).replace("  filter: {", "  second: {kind: quick coupler, rating: 180 bar}\n  filter: {", 1)  # fmt: skip
+    more += "  opening: {clamp: B}\n"
+    solved = solve_text(more)
+    assert solved.ok, solved.messages
+    names = [state.name for state in faults.states(solved.case).states]
+    open_ones = [name for name in names if "open (apart)" in name]
+    both = ("coupler", "second")
+    assert open_ones == [f"{state}, {c} open (apart)" for state in ("closing", "opening") for c in both]
+    few = [state.name for state in faults.states(solved.case, limit=8).states]
+    assert {"closing, coupler open (apart)", "closing, second open (apart)"} <= set(few)

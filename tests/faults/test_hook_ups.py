@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from builddoc import faults, language
 from builddoc.pipeline import Solved, solve_text
@@ -135,3 +137,48 @@ def test_the_page_says_what_a_fault_does(rig):
 def test_the_page_says_what_is_joined(rig):
     table = next(t for t in rig.report.tables if t.key == "states")
     assert "hook-up 'looped'" in table.rows[1][1].text
+
+
+PARTED = """
+machine: splitter with a grapple on two quick couplers
+oil: {grade: ISO VG 46, temperature: 40 °C}
+parts:
+  tank: {kind: reservoir, volume: 30 L}
+  pump: {kind: pump, displacement: 10 cc/rev, speed: 2400 rpm, rating: 210 bar}
+  relief: {kind: relief valve, setting: 150 bar, override: 3 bar at 40 L/min, rating: 210 bar}
+  feed coupler: {kind: quick coupler, drop: 2 bar at 20 L/min, rating: 250 bar}
+  return coupler: {kind: quick coupler, drop: 1 bar at 20 L/min, rating: 250 bar}
+  motor: {kind: hydraulic motor, displacement: 80 cc/rev, volumetric efficiency: 100 %, rating: 210 bar}
+lines:
+  suction: {route: tank > pump.inlet, bore: 25 mm, length: 0.5 m}
+  feed: {route: pump.outlet > feed coupler.A, bore: 12 mm, length: 1 m, rating: 225 bar}
+  over: {route: feed at 0.5 m > relief.inlet, bore: 12 mm, length: 0.2 m, rating: 225 bar}
+  relief return: {route: relief.outlet > tank, bore: 12 mm, length: 1 m, rating: 50 bar}
+  out: {route: feed coupler.B > motor.A, bore: 12 mm, length: 1 m, rating: 225 bar}
+  home: {route: motor.B > return coupler.A, bore: 12 mm, length: 1 m, rating: 225 bar}
+  back: {route: return coupler.B > tank, bore: 19 mm, length: 1 m, rating: 50 bar}
+states:
+  turning: {loads: {motor: 20 N.m resisting}}
+"""
+EXCHANGED = "turning, feed coupler and return coupler exchanged"
+
+
+def test_hoses_at_two_couplers_are_exchanged():
+    """The pump then feeds the motor's B: it turns back as fast, 22.08 L/min over 80 cm3, and its A goes to the tank.
+    Either crossed pair takes what its wider half takes, 2 bar at 20 L/min. That A and B of the couplers stand the one
+    towards the machine, the other towards the grapple, makes no difference."""
+    for text in (PARTED, PARTED.replace("> return coupler.A", "> return coupler.B").replace("return coupler.B > tank",
+                                                                                            "return coupler.A > tank")):
+        trial = faults.solve_with(solved(text).case)
+        r = trial.case.results
+        turning, crossed = (r.states.index(name) for name in ("turning", EXCHANGED))
+        speed = r.speed("motor", "shaft")
+        assert speed[turning] * 80e-6 / (2 * math.pi) * 6e4 == pytest.approx(10e-3 * 2400 * 0.92, rel=1e-4)
+        assert speed[crossed] == pytest.approx(-speed[turning], rel=1e-4)
+        drop = r.pressure("feed coupler", "A") - r.pressure("motor", "B") - r.dissipation("home") / r.line_flow("feed")
+        assert drop[crossed] == pytest.approx(2e5 * (22.08 / 20) ** 2, rel=1e-3)
+
+
+def test_couplers_that_fit_in_one_way_only_are_not_exchanged():
+    text = PARTED.replace("drop: 2 bar at 20 L/min,", "drop: 2 bar at 20 L/min, declare: {one way: yes},")
+    assert EXCHANGED not in [state.name for state in faults.states(solved(text).case).states]

@@ -88,7 +88,7 @@ def test_friction_of_a_moving_cylinder_adds_to_the_load_and_is_heat():
     r, smooth = rig(20e3, friction=True), rig(20e3)
     assert bar(r, "ram.cap") - bar(smooth, "ram.cap") == approx(500 / disc(50) / BAR)
     motion = r_motion(r, "ram")
-    assert motion.effort[0] == approx(20.5e3)
+    assert motion.effort[0] == approx(20.5e3) and motion.given[0] == approx(20e3)
     assert motion.output[0] == approx(20e3 * motion.speed[0])
     assert r.heat()[0] == pytest.approx(r.dissipation("ret")[0] + 500 * motion.speed[0], rel=1e-6)
 
@@ -247,7 +247,7 @@ def test_motor_with_mechanical_losses():
     r = motor_rig(text, {("m", "load"): ShaftLoad(resisting=120.0)})
     assert bar(r, "m.A") == approx(2 * math.pi * 155 / 100e-6 / BAR)
     motion = r_motion(r, "m", "shaft")
-    assert motion.output[0] == approx(120 * motion.speed[0])
+    assert motion.output[0] == approx(120 * motion.speed[0]) and motion.given[0] == approx(120)
 
 
 def test_resisting_load_holds_a_motor_at_rest():

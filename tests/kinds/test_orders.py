@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 
 import pytest
+from builddoc import kinds, language
+from builddoc.checks.orders import value_words
 from builddoc.kinds import orders, tie_controls
 from builddoc.kinds.base import SpoolOrder
+from builddoc.kinds.bench import bench
 from builddoc.kinds.orders import ShaftLoad
 
 
@@ -88,3 +91,17 @@ def test_openings_and_the_rest():
 
 def test_a_tie_is_ordered_like_a_rod():
     assert {control.name for control in tie_controls()} == {"load", "stop"}
+
+
+@pytest.mark.parametrize("kind", sorted(kinds.registry().values(), key=lambda kind: kind.name), ids=lambda k: k.name)
+def test_an_order_is_said_as_it_could_be_written(kind):
+    """What the page says that a state orders is read as the same order: `60 rpm left`, not a share of something."""
+    circuit = language.read(bench(kind)).circuit
+    for state in circuit.states.values():
+        for (owner, name), value in state.orders.items():
+            if owner not in circuit.parts or name in ("load", "stop", "speed"):
+                continue
+            part = circuit.parts[owner]
+            (control,) = [c for c in kinds.registry()[part.kind].controls(part.params) if c.name == name]
+            again = control.parse(value_words(control, value))
+            assert again == (pytest.approx(value, rel=1e-2) if isinstance(value, float) else value)

@@ -113,6 +113,18 @@ def test_signal_words_are_words_and_findings_are_numbered() -> None:
     assert html.count('class="bd-alert" viewBox="0 0 16 14" width="13" height="12" aria-hidden="true"') == 3
 
 
+def test_what_passed_is_told_apart_from_what_does_not_apply() -> None:
+    ok = REPORT.passed[0]
+    other = replace(ok, outcome="does not apply", rule="acc-gas", headline="No accumulator in this circuit")
+    html = page_of(replace(REPORT, passed=(ok, replace(ok, headline="lifter: 90 bar of 330 bar"), other))).html
+    text = read(html).text
+    assert "2 checks found nothing wrong" in text and "1 check did not apply here" in text
+    assert f"{ok.rule}: clamp close: 151 bar of 330 bar; lifter: 90 bar of 330 bar" in text
+    assert text.index("1 check did not apply") < text.index("acc-gas: No accumulator in this circuit")
+    quiet = page_of(replace(REPORT, findings=(), passed=(ok, other))).html
+    assert "No finding in the 1 check that could be made" in quiet
+
+
 def test_one_state_is_shown_without_a_script() -> None:
     reader = read(page_of(REPORT).html)
     radios = [(t, k, v) for t, k, v in reader.attributes if t == "input" and k in ("type", "checked")]

@@ -13,6 +13,7 @@ from builddoc.report.effect import effect
 
 from tests.checks.machines import BAR, Machine, hose, mill
 from tests.content.conftest import block
+from tests.kinds.bench import SUPPLY, TANK, disc, pump, relief, solved
 
 
 def largest(machine: Machine, part: str, port: str, state: str):
@@ -75,6 +76,47 @@ def test_loads_in_series_add_up():
     shares = {(s.sort, s.name): s.value for s in Effects(case.results).shares(node, 0)}
     assert shares["load", "second"] / shares["load", "first"] == pytest.approx(2.0, rel=0.05)
     assert effect(case, node, 0).startswith("in series: load on second, plus load on first")
+
+
+RAM = "{kind: cylinder, bore: 50 mm, rod: 28 mm, stroke: 400 mm}"
+
+
+def told(parts, joints, orders, port):
+    supply = {"tank": TANK, "pump": pump(30), "t": "{kind: tee}", "rv": relief(200)}
+    r = solved({**supply, **parts}, joints, {"only": orders})
+    return {(x.sort, x.name): x.value / BAR for x in Effects(r).shares(r.network.port_nodes[port], 0)}
+
+
+def test_load_let_down_by_a_counterbalance():
+    """p cap = F + p_pilot ring on the rod and p + 3 p_pilot = Z on the poppet, Z = 180 bar and its droop: with k = ring
+    over cap = 0.6864, p = (3 F/cap + k Z) / (3 + k). 20 kN give 82.9 bar of it, the setting at least 33.5."""
+    parts = {
+        "ram": RAM, "t2": "{kind: tee}",
+        "v": "{kind: counterbalance valve, setting: 180 bar, pilot ratio: 3:1, droop: 10 bar, drop: 8 bar at 40 L/min}",
+    }  # fmt: skip
+    joints = [*SUPPLY, "t.branch > t2.run a", "t2.run b > ram.rod", "t2.branch > v.pilot", "ram.cap > v.load",
+              "v.V > tank.oil"]  # fmt: skip
+    found = told(parts, joints, {("ram", "load"): 20e3}, ("ram", "cap"))
+    k = 1 - (28 / 50) ** 2
+    assert found["load", "ram"] == pytest.approx(3 * 20e3 / disc(50) / BAR / (3 + k), rel=1e-3)
+    assert k * 180 / (3 + k) < found["setting", "v"] < k * 190 / (3 + k)
+
+
+def test_load_shut_in_with_nothing_behind_it():
+    """6 kN pull on a ring of 13.48 cm2: 44.5 bar, less 0.9 bar x cap/ring where the other side is empty. No loss is
+    told of: nothing flows."""
+    parts = {"ram": RAM, "x": "{kind: plug}", "y": "{kind: plug}"}
+    found = told(parts, [*SUPPLY, "t.branch > x.port", "ram.rod > y.port"], {("ram", "load"): -6e3}, ("ram", "rod"))
+    ring = disc(50) - disc(28)
+    assert found["load", "ram"] == pytest.approx(6e3 / ring / BAR, rel=1e-3)
+    assert found["void", ""] == pytest.approx(-0.9 * disc(50) / ring, rel=1e-2)
+    assert not [name for sort, name in found if sort == "loss"]
+
+
+def test_behind_a_reducing_valve_its_setting_counts_also_at_a_stop():
+    parts = {"ram": RAM, "v": "{kind: pressure reducing valve, setting: 60 bar, droop: 4 bar}"}
+    joints = [*SUPPLY, "t.branch > v.inlet", "v.outlet > ram.cap", "ram.rod > tank.oil", "v.drain > tank.oil"]
+    assert told(parts, joints, {("ram", "stop"): "extended"}, ("ram", "cap")) == {("setting", "v"): pytest.approx(60)}
 
 
 @pytest.mark.parametrize("page", ["bandsaw-mill-as-first-built.md", "shop-press/before.md"])

@@ -16,7 +16,10 @@ from ..checks.machines import BAR, elbow, hose, mill
 
 def rungs(table: Table | None) -> list[tuple[str, str, float, str]]:
     assert table is not None
-    return [(r[0].text, r[1].text, round((r[2].value or 0.0) / BAR, 1), r[3].text) for r in table.rows]
+    return [
+        (r[0].text, r[1].text, round((r[2].value or 0.0) / BAR, 1), ": ".join(w for w in (r[3].text, r[3].note) if w))
+        for r in table.rows
+    ]
 
 
 def test_rungs_stand_in_the_order_of_pressure() -> None:
@@ -34,7 +37,7 @@ def test_a_setting_above_the_weakest_rating_is_out_of_order() -> None:
     machine.lines["feed"]["fittings"] = [elbow(120.0)]
     found = rungs(ladder_table(machine.case()))
     assert ("feed: elbow", "weakest rating", 120.0, "out of order: below the setting of the relief in bank") in found
-    assert [order for _, sort, _, order in found if sort == "setting"] == ["out of order: above what elbow bears"]
+    assert [order for _, sort, _, order in found if sort == "setting"] == ["out of order: above what feed: elbow bears"]
 
 
 def test_no_ladder_without_a_relief() -> None:

@@ -12,6 +12,7 @@ from builddoc import checks, report
 from builddoc.checks import heat
 from builddoc.checks.base import Case
 from builddoc.circuit import Conduit, Rating, Show
+from builddoc.pipeline import solve_text
 from builddoc.report import power
 from builddoc.report.cells import Scale, share
 from builddoc.report.model import Report, Table
@@ -347,3 +348,55 @@ def test_a_column_has_one_unit() -> None:
 def test_share_of_a_rating() -> None:
     assert (share(0.46).text, share(7.3).text, share(1.02).text) == ("46 %", "7.3×", "102 %")
     assert (share(1.02).flag, share(0.99).flag, share(float("nan")).share) == ("over", "", None)
+
+
+TWO_CIRCUITS = """
+machine: two circuits of one tandem pump, made up
+parts:
+  tank: {kind: reservoir}
+  pump: {kind: tandem pump, sections: [12 cc/rev, 6 cc/rev], speed: 1000 rpm, rating: 230 bar}
+  a: {kind: tee, ports: 4, rating: 250 bar}
+  a relief: {kind: relief valve, setting: 100 bar, override: 0 bar at 9 L/min, rating: 250 bar}
+  b: {kind: tee, rating: 250 bar}
+  b relief: {kind: relief valve, setting: 160 bar, override: 0 bar at 9 L/min, rating: 250 bar}
+  divider: {kind: flow divider, sections: [4 cc/rev, 4 cc/rev], turning loss: 0 bar, rating: 150 bar}
+  free: {kind: single-acting cylinder, bore: 40 mm, rating: 210 bar}
+  booster: {kind: single-acting cylinder, bore: 40 mm, rating: 210 bar}
+  reducer: {kind: pressure reducing valve, setting: 60 bar, rating: 210 bar}
+  clamp: {kind: single-acting cylinder, bore: 40 mm, rating: 210 bar}
+  other: {kind: single-acting cylinder, bore: 40 mm, rating: 210 bar}
+lines:
+  s: {route: tank > pump.inlet, direct: yes}
+  1: {route: pump.A > a.run a, direct: yes}
+  2: {route: a.run b > a relief.inlet, direct: yes}
+  3: {route: a relief.outlet > tank, direct: yes}
+  4: {route: a.branch > divider.inlet, direct: yes}
+  5: {route: divider.A > booster, direct: yes}
+  6: {route: divider.B > free, direct: yes}
+  7: {route: a.branch b > reducer.inlet, direct: yes}
+  8: {route: reducer.outlet > clamp, direct: yes}
+  9: {route: reducer.drain > tank, direct: yes}
+  10: {route: pump.B > b.run a, direct: yes}
+  11: {route: b.run b > b relief.inlet, direct: yes}
+  12: {route: b relief.outlet > tank, direct: yes}
+  13: {route: b.branch > other, direct: yes}
+states:
+  working: {loads: {booster: 17 kN compression}, at stop: {other: extended, clamp: extended}}
+"""
+
+
+def test_what_a_cylinder_can_do_at_most_rests_on_the_pump_that_feeds_it() -> None:
+    """12.57 cm2 each. `other` at 160 bar: 20.1 kN, 6 x 0.92 L/min. `clamp` behind its reducing valve: 60 bar, 7.5 kN.
+    `booster` carries 17 kN = 135.3 bar at half of that at the divider's inlet, above the 67.6 bar of its pump, `free`
+    gets what its pump makes. Up to 2 x 100 bar can come out of the divider, not 2 x 160."""
+    solved = solve_text(TWO_CIRCUITS)
+    r, area = solved.report, math.pi / 4 * 0.04**2
+    found = {name: cell(r, "both-ways", name, "Force, out").value for name in ("other", "clamp", "booster", "free")}
+    assert found["other"] == pytest.approx(160e5 * area, rel=1e-3)
+    assert found["clamp"] == pytest.approx(60e5 * area, rel=1e-3)
+    assert found["booster"] == pytest.approx(17e3, rel=1e-3)
+    assert found["free"] == pytest.approx(17e3 / 2, rel=0.02)
+    speed = cell(r, "both-ways", "other", "Speed, out").value
+    assert speed == pytest.approx(6e-6 * 1000 / 60 * 0.92 / area, rel=1e-3)
+    driven = [f.figures["pressure"] for f in solved.findings if f.rule == "split-intensify" and f.figures]
+    assert driven == [pytest.approx(200e5, rel=1e-3)] * 2

@@ -9,14 +9,14 @@ from builddoc.checks.base import RULES
 from builddoc.checks.examples import Example
 from builddoc.checks.examples import Set as ExampleSet
 from builddoc.cli import main
-from builddoc.language.reference import reference_pages
 from builddoc.page.draft import Site, rule_path
 from builddoc.page.rendering import draft, figure
 from builddoc.rulebook import cases, every_rule, explained, outcomes, rules_pages
-from builddoc.rulebook.yaml_lines import differing, entries, written
+from builddoc.rulebook.yaml_lines import LOADER, differing, entries, written
 from click.testing import CliRunner
 
 from ..cautions.circuits import changed
+from ..own_site import reference
 
 FAST = changed("{lines: {feed: {bore: 6 mm}}}")  # 8.84 m/s
 SLOW = changed()  # 12 mm: 2.21 m/s
@@ -34,9 +34,15 @@ def with_examples(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture(scope="module")
-def pages() -> dict[str, str]:
-    """All pages, made once."""
-    return rules_pages()
+def every() -> dict[str, str]:
+    """The pages of the reference."""
+    return reference()
+
+
+@pytest.fixture(scope="module")
+def pages(every: dict[str, str]) -> dict[str, str]:
+    """Those of the rules."""
+    return {path: text for path, text in every.items() if path.startswith("rules/")}
 
 
 def test_every_rule_has_a_page_in_the_index(pages: dict[str, str]) -> None:
@@ -51,8 +57,7 @@ def test_every_rule_has_a_page_in_the_index(pages: dict[str, str]) -> None:
         assert f"[{rule.id}]({rule.id}.md)" in pages["rules/index.md"]
 
 
-def test_they_lie_beside_the_reference_and_are_linked_from_it(pages: dict[str, str]) -> None:
-    every = reference_pages()
+def test_they_lie_beside_the_reference_and_are_linked_from_it(every: dict[str, str], pages: dict[str, str]) -> None:
     assert set(pages) < set(every)
     assert "](rules/index.md)" in every["index.md"]
 
@@ -88,7 +93,7 @@ def test_an_example_that_does_not_do_what_it_says_stops_the_page(monkeypatch: py
 def test_a_circuit_with_an_entry_to_a_line_reads_back() -> None:
     for text in (FAST, *(one.text for own in example_files.examples().values() for one in own.examples.values())):
         lines = written(entries(text))
-        assert yaml.load(lines, yaml.BaseLoader) == yaml.load(text, yaml.BaseLoader)
+        assert yaml.load(lines, LOADER) == yaml.load(text, LOADER)
 
 
 def test_what_differs() -> None:

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import atexit
-import functools
+import contextlib
 import logging
-import os
 import re
-import shutil
-import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -18,9 +14,11 @@ from mkdocs.commands.build import build
 from mkdocs.config import load_config
 from mkdocs.exceptions import Abort
 
+from ..own_site import KEPT, alone
 from .pieces import GOOD, TYPO, fenced
 
 __all__ = ["GOOD", "TYPO", "Site", "fenced", "ids_of", "links_of", "make_site"]
+
 
 @dataclass
 class Site:
@@ -50,15 +48,6 @@ class _Listener(logging.Handler):
         self.records.append((record.levelname, record.getMessage()))
 
 
-@functools.cache
-def _shared() -> Path:
-    """One folder for all test processes of a run."""
-    run = os.environ.get("PYTEST_XDIST_TESTRUNUID", str(os.getpid()))
-    folder = Path(tempfile.gettempdir()) / f"builddoc-reference-{run}"
-    atexit.register(shutil.rmtree, folder, ignore_errors=True)
-    return folder
-
-
 def make_site(
     folder: Path,
     pages: Mapping[str, str],
@@ -69,17 +58,18 @@ def make_site(
     **settings: Any,
 ) -> Site:
     """Write the pages below docs/ and build. options: of the plugin. settings: of mkdocs.yml. Sites with the reference,
-    which is the same in all and takes long, share what they keep."""
+    which is the same in all and takes long, share what they keep, with our own site too, and have no search."""
     own = dict(options or {})
-    if "reference" in own:
-        own.setdefault("cache_dir", str(_shared()))
+    shares = "reference" in own and "cache_dir" not in own
+    if shares:
+        own["cache_dir"] = str(KEPT)
     docs = folder / "docs"
     for name, text in pages.items():
         (docs / name).parent.mkdir(parents=True, exist_ok=True)
         (docs / name).write_text(text, "utf-8")
     (folder / "mkdocs.yml").touch()
     config = {"theme": {"name": "material", "font": False}, "site_url": "https://example.org/", **settings}
-    wanted = ["search", {"builddoc": own}] if plugins is None else plugins
+    wanted = [*([] if shares else ["search"]), {"builddoc": own}] if plugins is None else plugins
     loaded = load_config(
         str(folder / "mkdocs.yml"),
         site_name="Test",
@@ -94,7 +84,8 @@ def make_site(
     logger.addHandler(listener)
     try:
         loaded.plugins.on_startup(command="build", dirty=False)
-        build(loaded)
+        with alone(KEPT / "lock") if shares else contextlib.nullcontext():
+            build(loaded)
     except Abort:
         site.aborted = True
     finally:

@@ -5,12 +5,17 @@ from __future__ import annotations
 import re
 import subprocess
 from pathlib import Path
+from typing import Any
 
 import pytest
-from builddoc import ahead
+from builddoc import ahead, pipeline
 from builddoc.ahead import Job, render_ahead
 from builddoc.cache import Cache
-from builddoc.page.rendering import Options, draft
+from builddoc.history.registry import Registry
+from builddoc.page.rendering import Options, draft, sheets
+from builddoc.page.solving import solved_once
+from builddoc.pipeline import solve_text
+from builddoc.sources import Source
 
 from .building import GOOD, TYPO, fenced, make_site
 
@@ -25,6 +30,44 @@ def test_the_same_as_made_here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     for job in JOBS:
         assert cache.has(job.key)
         assert cache.get(job.key) == draft(job.text, job.path, Options())
+
+
+def test_blocks_about_one_machine_go_to_one_process() -> None:
+    def texts(count: int, own: list[tuple[str, str]]) -> list[list[str]]:
+        jobs = [Job(f"k{n}", f"machine: {name}\nrevision: {revision}\n", "") for n, (name, revision) in enumerate(own)]
+        return [[job.key for job in share] for share in ahead._shared_out(jobs, count)]
+
+    assert texts(2, [("x", "A"), ("y", "A"), ("x", "B"), ("z", "A"), ("x", "A"), ("w", "A")]) == [
+        ["k0", "k2", "k4"], ["k1", "k3", "k5"],
+    ]  # fmt: skip
+    # Too many of one machine: by revision.
+    assert texts(2, [("x", "A"), ("x", "B"), ("x", "B"), ("x", "A")]) == [["k0", "k3"], ["k1", "k2"]]
+    assert texts(2, [("", "A"), ("", "A")]) == [["k0"], ["k1"]]
+
+
+def test_a_circuit_is_solved_once_for_the_blocks_about_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    registry = Registry.of([Source(GOOD, "a page.md", 7)])
+    entries = registry.entries()
+    sheet = "machine: test clamp\nsheet: hoses\n"
+    bare = [draft(GOOD, "a page.md"), sheets(sheet, "a page.md", Options(), None, entries)]
+    solved: list[str] = []
+
+    def counted(text: str, *args: Any, **named: Any) -> Any:
+        solved.append(text)
+        return solve_text(text, *args, **named)
+
+    monkeypatch.setattr(pipeline, "solve_text", counted)
+    with solved_once():
+        for _ in range(2):
+            assert [draft(GOOD, "a page.md"), sheets(sheet, "a page.md", Options(), None, entries)] == bare
+        assert solved == [GOOD]
+        included = tmp_path / "clamp.yml"
+        for content in (GOOD, GOOD.replace("10 cc", "11 cc")):
+            included.write_text(content)
+            draft("file: clamp.yml\n", str(tmp_path / "page.md"))
+        assert len(solved) == 3, "another content of the same file is another circuit"
+    draft(GOOD, "a page.md")
+    assert len(solved) == 4
 
 
 def test_few_circuits_or_one_core_are_left_to_the_build(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

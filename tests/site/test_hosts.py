@@ -13,9 +13,8 @@ import markdown
 import pytest
 from builddoc.fence import FENCE, Fence, Page, Spot, fence
 
+from ..own_site import KEPT, ROOT
 from .building import GOOD, TYPO, fenced
-
-ROOT = Path(__file__).parents[2]
 
 
 def convert(text: str, entry: dict[str, object] = FENCE) -> str:
@@ -71,18 +70,21 @@ def run(code: str, cwd: Path) -> str:
     return done.stdout
 
 
-def test_a_warm_build_imports_nothing_heavy(tmp_path: Path) -> None:
+def test_a_warm_build_imports_nothing_heavy(tmp_path: Path, built: Path) -> None:
+    """With the reference too, which the build of our own site has left in the cache."""
     (tmp_path / "docs").mkdir()
-    (tmp_path / "docs" / "index.md").write_text(f"# A\n\n{fenced()}", "utf-8")
-    (tmp_path / "mkdocs.yml").write_text("site_name: x\nplugins: [{builddoc: {reference: words.md}}]\n", "utf-8")
+    new = GOOD.replace("test clamp", tmp_path.as_posix())
+    (tmp_path / "docs" / "index.md").write_text(f"# A\n\n{fenced(new)}", "utf-8")
     code = (
         "import sys; from mkdocs.__main__ import cli\n"
         "try: cli(['build', '-q', '--strict'])\n"
         "except SystemExit as e: assert not e.code\n"
         "print([m for m in ('numpy', 'scipy', 'pint', 'wasmtime', 'pydantic') if m in sys.modules])"
     )
-    assert "numpy" in run(code, tmp_path)
-    assert run(code, tmp_path).strip() == "[]"
+    for more, heavy in (("", True), ("reference: words.md, ", False)):
+        plugin = f"builddoc: {{{more}cache_dir: {KEPT}}}"
+        (tmp_path / "mkdocs.yml").write_text(f"site_name: x\nplugins: [{{{plugin}}}]\n", "utf-8")
+        assert ("numpy" in run(code, tmp_path)) if heavy else (run(code, tmp_path).strip() == "[]")
     assert '<figure class="bd"' in (tmp_path / "site" / "index.html").read_text("utf-8")
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 import numpy as np
 import pytest
 from builddoc.network import Network
@@ -104,13 +106,13 @@ def test_a_slice_of_the_campaign_from_every_kind() -> None:
 
 @pytest.mark.slow
 def test_campaign() -> None:
-    """2,000 states; at most 0.2 % may end without an answer, and none with a wrong one."""
-    verdicts = []
-    for seed in range(5000, 5250):
+    """400 states, 2,000 for long; at most 0.2 % may end without an answer, and none with a wrong one."""
+    verdicts, machines = [], 250 if "BUILDDOC_LONG" in os.environ else 50
+    for seed in range(5000, 5000 + machines):
         net = states(build(seed), 8, seed)
         for s, state in enumerate(solve(net).states):
             verdicts.append(state.verdict)
             if state.verdict is Verdict.SOLVED:
                 closes(net, state, s)
-    assert len(verdicts) == 2000
-    assert verdicts.count(Verdict.NOT_CONVERGED) <= 4
+    assert len(verdicts) == 8 * machines
+    assert verdicts.count(Verdict.NOT_CONVERGED) <= 0.002 * len(verdicts)

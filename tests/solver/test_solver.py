@@ -177,6 +177,23 @@ def test_a_valve_that_holds_itself_open_has_several_answers() -> None:
     assert state.verdict is Verdict.SOLVED and "several solutions" in state.notes
 
 
+def test_oil_shut_in_by_the_valve_that_it_holds_shut_is_a_second_answer() -> None:
+    """A reducing valve (60 bar) towards a cylinder at its stop, load 40 bar, pump idling at 5 bar: the load sinks back
+    through the open valve; with more than 60 bar shut in the valve stays shut and the load stays up. A load of 70 bar
+    keeps the valve shut by itself: one answer. (By the equations; no source.)"""
+    for load, several in ((40.0, True), (70.0, False)):
+        bench = Bench()
+        bench.pump("tank", "p", 20 * LPM)
+        bench.relief("p", "tank", 100 * BAR, 0.3 * BAR / LPM)
+        bench.orifice("p", "tank", 20 * LPM, 5 * BAR)
+        bench.pilot("p", "cap", b=square(30 * LPM, 5 * BAR), z=[("cap", -1.0)], z0=-60 * BAR, droop=2 * BAR)
+        area = np.pi / 4.0 * 0.05**2
+        bench.cylinder(["cap"], [], 0.05, 0.0, force=load * BAR * area, at="extended")
+        state = alone(bench.net)
+        assert state.verdict is Verdict.SOLVED and ("several solutions" in state.notes) is several
+        assert bool(state.v[0] < -1e-3) is several
+
+
 def test_a_priority_valve_does_not_hunt_and_has_one_answer() -> None:
     bench = Bench()
     bench.pump("tank", "p", 50 * LPM)

@@ -45,6 +45,7 @@ def _line(tables: str = ""):  # type: ignore[no-untyped-def]
         ("suction hose", "shop list", lambda c: standards.hose("R4", 16, choices=c).rating, 17.2e5, 28e5),
         ("flange code 61", "supplier pages", lambda c: standards.flange_rating(61, "1", c).rating, 345e5, 207e5),
         ("flange code 62", "ISO", lambda c: standards.flange_rating(62, "1", c).rating, 414e5, 420e5),
+        ("face seals", "article", lambda c: standards.connector_rating("face seal", "-8", c).rating, 413e5, 630e5),
         ("forged steel fittings", "fourth page", lambda c: standards.fitting_rating(
             "forged steel", "tee", "1/2", 3000, choices=c).rating, standards.pipe_rating("1/2", "160").rating, 210e5),
         ("forged steel fittings", "third page", lambda c: standards.fitting_rating(

@@ -44,8 +44,10 @@ def table_is_of(name: str, file: str) -> bool:
 def test_what_was_not_found_is_said_and_not_filled_in() -> None:
     """No public table rates these by size: the reference notes name them as never seen."""
     text = PAGES["standards/fittings.md"]
-    assert "| O-ring face seal J1453 | not found |" in text
-    assert "| 37 flare J514, other sizes | not found |" in text
+    assert "| BSPP and metric O-ring | not found |" in text
+    assert "| 20 | not found |" in text  # a face seal between two sizes that are in print
+    for form, size in (("24 cone", "12"), ("BSPP", "1/2"), ("metric O-ring", "M18x1.5"), ("face seal", "-20")):
+        assert standards.connector_rating(form, size) is None
     for size in ("1/4", "1/2", "1"):
         for form in ("37 flare", "O-ring boss", "face seal"):
             assert standards.fitting_rating("steel", form, size).rating is None

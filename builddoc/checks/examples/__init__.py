@@ -123,7 +123,8 @@ def _example(rule: str, case: str, raw: Mapping[str, Any], own: Any) -> Example:
 
 
 def _written(tree: Any) -> str:
-    return yaml.safe_dump(tree, sort_keys=False, allow_unicode=True, width=110)
+    dumper = getattr(yaml, "CSafeDumper", yaml.SafeDumper)
+    return str(yaml.dump(tree, Dumper=dumper, sort_keys=False, allow_unicode=True, width=110))
 
 
 def laid_over(base: Any, change: Any) -> Any:
