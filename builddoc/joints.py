@@ -91,13 +91,15 @@ def _gains(r: Results, spots: UnionFind) -> dict[Hashable, Array | None]:
         for node, own in at_node.items():
             for spot in own:
                 gain[spot] = taken_in(r, part.name, node) if len(own) == 1 else None
+    tapped = {end.line for line in r.circuit.lines.values() for end in (line.start, line.end)}
     for line in r.circuit.lines.values():
         runs = net.line_branches[line.name]
         if not runs:
             continue
         _add(gain, spots.find(end_key(line.start, r.circuit)), r.q[:, runs[0]])
         _add(gain, spots.find(end_key(line.end, r.circuit)), -r.q[:, runs[-1]])
-        for at, (before, behind) in zip(points_on(r.circuit, line), pairwise(runs), strict=True):
+        points = points_on(r.circuit, line) if line.name in tapped else []
+        for at, (before, behind) in zip(points, pairwise(runs), strict=True):
             _add(gain, spots.find(tap_key(line.name, at)), r.q[:, behind] - r.q[:, before])
     return gain
 
@@ -110,17 +112,21 @@ def _add(gain: dict[Hashable, Array | None], spot: Hashable, flow: Array) -> Non
 def taken_in(r: Results, part: str, node: int) -> Array:
     """m3/s that a part takes in at a node, (S,)."""
     total = np.where(r.solved, 0.0, np.nan)
-    for k, b in enumerate(r.network.branches):
-        if b.part == part:
+    own, net = r.of_part(part), r.network
+    for k in own.branches:
+        b = net.branches[k]
+        if node in (b.i, b.j):
             total = total + ((b.i == node) - float(b.j == node)) * r.q[:, k]
-    for k, c in enumerate(r.network.pilots):
-        if c.part == part:
+    for k in own.pilots:
+        c = net.pilots[k]
+        if node in (c.i, c.j):
             total = total + ((c.i == node) - float(c.j == node)) * r.pilot_q[:, k]
-    for k, source in enumerate(r.network.sources):
-        if source.part == part and source.node == node:
+    for k in own.sources:
+        if net.sources[k].node == node:
             total = total - r.source_q[:, k]
-    for k, rod in enumerate(r.network.actuators):  # each by its own speed: a part may have several stages
-        if rod.part == part and node in rod.k:
+    for k in own.actuators:  # each by its own speed: a part may have several stages
+        rod = net.actuators[k]
+        if node in rod.k:
             total = total + rod.k[node] * r.v[:, k]
     for rod in r.network.tied:
         if rod.part == part and node in rod.k:

@@ -28,6 +28,19 @@ class Worst:
     state: str
 
 
+@dataclass(frozen=True, slots=True)
+class Own:
+    """Numbers of a part's passages, pilot chambers, sources and actuators in the network."""
+
+    branches: list[int]
+    pilots: list[int]
+    sources: list[int]
+    actuators: list[int]
+
+
+NONE = Own([], [], [], [])
+
+
 class Results:
     """A circuit, its network and its solution. A pressure that the steady state does not fix is nan in `pressure`
     and has a range in `pressure_range`; a state without a solution is nan everywhere.
@@ -65,7 +78,11 @@ class Results:
     # ---- pressures
     def node_pressure(self, node: int) -> Array:
         """Pa gauge, nan where unsolved or not fixed by the steady state."""
-        return np.where(self.fixed[:, node], self.p[:, node], np.nan)
+        return self._known[:, node].copy()
+
+    @cached_property
+    def _known(self) -> Array:
+        return np.where(self.fixed, self.p, np.nan)
 
     def pressure(self, part: str, port: str) -> Array:
         return self.node_pressure(self.network.port_nodes[part, port])
@@ -97,6 +114,24 @@ class Results:
         return result
 
     # ---- flows
+    def of_part(self, part: str) -> Own:
+        """What the network has of a part or line."""
+        return self._own.get(part, NONE)
+
+    @cached_property
+    def _own(self) -> dict[str, Own]:
+        found: dict[str, Own] = {}
+        net = self.network
+        for k, branch in enumerate(net.branches):
+            found.setdefault(branch.part, Own([], [], [], [])).branches.append(k)
+        for k, pilot in enumerate(net.pilots):
+            found.setdefault(pilot.part, Own([], [], [], [])).pilots.append(k)
+        for k, source in enumerate(net.sources):
+            found.setdefault(source.part, Own([], [], [], [])).sources.append(k)
+        for k, rod in enumerate(net.actuators):
+            found.setdefault(rod.part, Own([], [], [], [])).actuators.append(k)
+        return found
+
     def line_flow(self, line: str) -> Array:
         """m3/s in the first run of the line, positive from start to end. For a direct joint: what must pass it so that
         the flows at its node add up; nan where that is not unique (parts joined in a ring)."""
@@ -109,8 +144,9 @@ class Results:
 
     def flow(self, part: str, role: str) -> Array:
         """m3/s through the passage(s) of that role of a part."""
-        ids = [k for k, b in enumerate(self.network.branches) if b.part == part and b.role == role]
-        pilots = [k for k, b in enumerate(self.network.pilots) if b.part == part and b.role == role]
+        own = self.of_part(part)
+        ids = [k for k in own.branches if self.network.branches[k].role == role]
+        pilots = [k for k in own.pilots if self.network.pilots[k].role == role]
         if not ids and not pilots:
             raise KeyError(f"{part} has no passage '{role}'")
         return self.q[:, ids].sum(axis=1) + self.pilot_q[:, pilots].sum(axis=1)
@@ -141,12 +177,13 @@ class Results:
         """W turned into heat in the passages of a part or line; nan also where oil flows at a pressure that the steady
         state leaves open."""
         total = np.where(self.solved, 0.0, np.nan)
-        for k, b in enumerate(self.network.branches):
-            if b.part == part:
-                total = total + self._lost(b.i, b.j, self.q[:, k])
-        for k, c in enumerate(self.network.pilots):
-            if c.part == part:
-                total = total + self._lost(c.i, c.j, self.pilot_q[:, k])
+        own = self.of_part(part)
+        for k in own.branches:
+            branch = self.network.branches[k]
+            total = total + self._lost(branch.i, branch.j, self.q[:, k])
+        for k in own.pilots:
+            pilot = self.network.pilots[k]
+            total = total + self._lost(pilot.i, pilot.j, self.pilot_q[:, k])
         return total
 
     def _lost(self, i: int, j: int, flow: Array) -> Array:

@@ -84,8 +84,10 @@ def _states(found: list[Finding]) -> list[Finding]:
             groups.setdefault((f.rule, f.subject), []).append(f)
     one = {}
     for key, group in groups.items():
-        # What differs in the last digits alone is the solver's noise: then the order of writing counts.
-        ordered = sorted(group, key=lambda f: -float(f"{f.figures.get(BY_STATE[f.rule], 0.0):.6g}"))
+        figures = {id(f): f.figures.get(BY_STATE[f.rule], 0.0) for f in group}
+        top = max(figures.values()) or 1.0
+        # What differs by the arithmetic only is equal: the state that was written first tells it.
+        ordered = sorted(group, key=lambda f: -round(figures[id(f)] / top, 6))
         one[key] = together(ordered, f"So it is in {len(group)} states.") if len(group) > 1 else group[0]
     told = {id(f) for group in groups.values() for f in group}
     return [*(f for f in found if id(f) not in told), *one.values()]

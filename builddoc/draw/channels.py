@@ -33,13 +33,13 @@ class Routed:
     bottom: float = 0.0
 
 
+def live_of(made: Scheme, grid: Grid, net: Net, c: int) -> Live:
+    top, bottom = net_pins(made, grid, net, c)
+    return Live(net, top, bottom, min(top + bottom), max(top + bottom))
+
+
 def live_in(made: Scheme, grid: Grid, c: int) -> list[Live]:
-    found = []
-    for net in grid.nets.get(c, ()):
-        top, bottom = net_pins(made, grid, net, c)
-        if top or bottom:
-            found.append(Live(net, top, bottom, min(top + bottom), max(top + bottom)))
-    return found
+    return [live_of(made, grid, net, c) for net in grid.nets.get(c, ())]
 
 
 def _above(i: Live, j: Live) -> float:
@@ -58,6 +58,8 @@ def _above(i: Live, j: Live) -> float:
 def stack(trunks: list[Live]) -> tuple[list[int], list[list[float]]]:
     """Order of trunks from the top with few crossings (local search by insertion), and the matrix of costs."""
     n = len(trunks)
+    if n < 2:
+        return [0] * n, [[0.0] * n]
     cost = [[_above(trunks[i], trunks[j]) if i != j else 0.0 for j in range(n)] for i in range(n)]
     order = sorted(range(n), key=lambda i: len(trunks[i].bottom) - len(trunks[i].top))
     better = True
@@ -94,15 +96,14 @@ def tangle(made: Scheme, grid: Grid) -> int:
     return total
 
 
-def price(made: Scheme, grid: Grid, c: int) -> float:
+def price(live: list[Live]) -> float:
     """How bad a channel looks: crossings, bends, length."""
-    live = live_in(made, grid, c)
     trunks = [i for i in live if i.high > i.low]
     straight = [i.low for i in live if i.high == i.low]
     order, cost = stack(trunks)
-    crossings = sum(cost[order[i]][order[j]] for i in range(len(order)) for j in range(i + 1, len(order)))
-    crossings += sum(t.low < x < t.high for t in trunks for x in straight)
-    return 6 * crossings + sum(1 + 0.15 * (t.high - t.low) for t in trunks)
+    crossings = sum([cost[a][b] for n, a in enumerate(order) for b in order[n + 1 :]])
+    crossings += sum([t.low < x < t.high for t in trunks for x in straight])
+    return 6 * crossings + sum([1 + 0.15 * (t.high - t.low) for t in trunks])
 
 
 def _tracks(order: list[int], trunks: list[Live], cost: list[list[float]]) -> dict[int, int]:

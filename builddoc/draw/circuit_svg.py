@@ -21,7 +21,7 @@ from .tracing import Edge, Stretch
 from .words import words
 
 _text = lru_cache(maxsize=4096)(escape)
-LEAST = 0.82  # of its size, to which a drawing may be shrunk: 9 px words
+LEAST = 0.78  # of its size, to which a drawing may be shrunk: 8.6 px words
 HEAD = 3.0  # u kept above the drawing for the title
 LIST_ROW = 1.4
 
@@ -66,7 +66,7 @@ def draw_circuit(sheet: Sheet, s: int, prefix: str = "bd") -> Drawing:
     out += [_block(sheet, block, s) for block in sheet.made.blocks]
     out += [_tips(sheet, s), *(_label(t, s, sheet) for t in sheet.labels.values())]
     out += [_badge(sheet, name, sheet.badges[name], s) for name in sheet.badges]
-    out += [_tee_badges(sheet, s), *_list(listed, s, x0 + 1.0, y1 + 1.0), "</svg>"]
+    out += [*_list(listed, s, x0 + 1.0, y1 + 1.0), "</svg>"]
     subjects, said = zip(*words(sheet, s), strict=True)
     return Drawing("".join(out), [*said], width, height, [*subjects])
 
@@ -284,15 +284,6 @@ def _list(listed: list[LineText], s: int, x: float, y: float) -> list[str]:
             f"{label.letter if label.put.box else '–'}</tspan> {label.role} {_text(label.name)}{_text(figure)}</text>"
         )
     return out
-
-
-def _tee_badges(sheet: Sheet, s: int) -> str:
-    out = []
-    for found in sheet.traces.values():
-        for name, (x, y) in found.tees.items():
-            if sheet.marks.get(name):
-                out.append(_badge(sheet, name, (x - 2.2, y - 2.2, x - 0.4, y - 0.4), s))
-    return "".join(out)
 
 
 def _badge(sheet: Sheet, name: str, box: tuple[float, float, float, float], s: int) -> str:

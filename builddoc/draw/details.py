@@ -56,14 +56,7 @@ def detail(
         return None
     circuit, sections = _narrowed(sheet.circuit, kept.sections)
     picture, said = _part_of(sheet.picture, kept), _only(sheet.figures, s)
-    small = None
-    for way in WAYS:
-        made = part_layout(sheet, circuit, picture, said, way, engine=engine, cache_dir=cache_dir)
-        if small is None or made.width < small.width:
-            small = made
-        if small.width <= FITS:
-            break
-    assert small is not None
+    small = part_layout(sheet, circuit, picture, said, WAYS, FITS, engine=engine, cache_dir=cache_dir)
     if small.width > WORTH * sheet.width:
         return None
     lines = {run.line for run in sheet.picture.runs} - {run.line for run in kept.runs}

@@ -60,6 +60,7 @@ class _Rows:
             for net in made.nets
         ]
         self.rooms = {id(b): room(b) for b in made.blocks}
+        self.hanging = [(id(a), id(b)) for a, b in made.hanging()]
 
     def widths(self, at: dict[int, int]) -> list[int]:
         """u that each row needs."""
@@ -67,8 +68,14 @@ class _Rows:
         for key, row in at.items():
             widths[row] += self.rooms[key]
         for net in self.nets:
-            channels = [at[key] + upper for key, upper, _ in net]
-            for row in range(min(channels), max(channels)):
+            low = high = at[net[0][0]] + net[0][1]
+            for key, upper, _ in net:
+                channel = at[key] + upper
+                if channel < low:
+                    low = channel
+                elif channel > high:
+                    high = channel
+            for row in range(low, high):
                 widths[row] += PASSING
         return widths
 
@@ -77,6 +84,8 @@ class _Rows:
         if not 0 <= row <= max(self.at.values()):
             return False
         me = id(block)
+        if any((me == a and row >= self.at[b]) or (me == b and row <= self.at[a]) for a, b in self.hanging):
+            return False
         for net in self.nets:
             for key, upper, sensing in net:
                 if key != me or sensing:

@@ -98,7 +98,8 @@ class _Walk:
         p.parts = [n for n in order if not self._only_tank(n)]
         p.shafts = self._shafts(p.parts)
         lines = self._line_order(order)
-        p.ports = {n: self._port_order(n, lines) for n in p.parts}
+        met = {line: n for n, line in enumerate(lines)}
+        p.ports = {n: self._port_order(n, met) for n in p.parts}
         p.alike = {(n, port.name) for n in p.parts for port in self.ports[n] if port.alike}
         p.roles, depth = self._roles(lines)
         for name in lines:
@@ -205,13 +206,12 @@ class _Walk:
             seen.setdefault(line_name)
         return list(seen)
 
-    def _port_order(self, name: str, lines: list[str]) -> list[str]:
+    def _port_order(self, name: str, met: Mapping[str, int]) -> list[str]:
         """Ports from left to right: the kind's order for a valve with P, T and work ports; elsewhere as the walk meets
         their lines, gauges and reliefs last, so that branches grow to one side and do not cross."""
         ports = self.ports[name]
         if self.kind[name].group == "valves" and len(ports) > 2:
             return [port.name for port in ports]
-        met = {line: n for n, line in enumerate(lines)}
 
         def place(port: Port) -> tuple[bool, int]:
             here = [line for _, line, port_name in self.touching[name] if port_name == port.name]
@@ -268,11 +268,14 @@ class _Walk:
             moves = any(self.kind[e.part].group == ACTUATORS for e in own)
             found[n] = _role({self._port_role(e) for e in own} - {"pilot"}, wet, moves)
         for _ in nets:
+            known = dict(found)
             for pair in valves.values():
                 for n in pair:
                     beyond = [found[m] for m in pair if m != n and found[m]]
                     if beyond and (not found[n] or (found[n] == "wet" and beyond[0] == "suction")):
                         found[n] = beyond[0]
+            if found == known:
+                break
         final = {"": "pressure", "wet": "return"}
         return {name: final.get(found[n], found[n]) for n, net in enumerate(nets) for name in net}
 

@@ -13,10 +13,6 @@ CELL = 8.0
 BEYOND = 4.0  # u by which words may make a drawing wider
 
 
-def overlap(a: Box, b: Box) -> bool:
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-
-
 @dataclass(slots=True)
 class Wish:
     """sizes: (width, height) in u in order of preference. edges: the line's own, most telling first."""
@@ -43,30 +39,33 @@ class Paper:
         """left, right: of the drawing; words beyond make it wider, by `beyond` u at most."""
         self.left, self.right, self.beyond = left, right, beyond
         self.cells: dict[tuple[int, int], list[tuple[Box, str]]] = defaultdict(list)
+        self.last: Box = (float("inf"), float("inf"), float("-inf"), float("-inf"))
+        self.whose = ""
 
     def take(self, box: Box, owner: str = "") -> None:
-        for cell in self._cells(box):
-            self.cells[cell].append((box, owner))
+        for i in range(int(box[0] // CELL), int(box[2] // CELL) + 1):
+            for j in range(int(box[1] // CELL), int(box[3] // CELL) + 1):
+                self.cells[i, j].append((box, owner))
 
     def free(self, box: Box, owner: str = "\0") -> bool:
         """Nothing there, apart from what belongs to `owner`."""
-        for cell in self._cells(box):
-            for other, name in self.cells.get(cell, ()):
-                if name != owner and overlap(box, other):
-                    return False
+        left, top, right, bottom = box
+        a, b, c, d = self.last  # what was in the way of one place is often in that of the next
+        if a < right and left < c and b < bottom and top < d and self.whose != owner:
+            return False
+        for i in range(int(left // CELL), int(right // CELL) + 1):
+            for j in range(int(top // CELL), int(bottom // CELL) + 1):
+                for (a, b, c, d), name in self.cells.get((i, j), ()):
+                    if a < right and left < c and b < bottom and top < d and name != owner:
+                        self.last, self.whose = (a, b, c, d), name
+                        return False
         return True
-
-    @staticmethod
-    def _cells(box: Box) -> Iterable[tuple[int, int]]:
-        for i in range(int(box[0] // CELL), int(box[2] // CELL) + 1):
-            for j in range(int(box[1] // CELL), int(box[3] // CELL) + 1):
-                yield i, j
 
 
 def lay(paper: Paper, wishes: list[Wish], tag: tuple[float, float] = (1.5, 1.3)) -> dict[str, Put]:
     """Places for all wishes, wide ones first. tag: size of the letter that stands for a label without a place."""
     found: dict[str, Put] = {}
-    for wish in sorted(wishes, key=lambda w: (-w.sizes[0][0] * w.sizes[0][1], w.name)):
+    for wish in sorted(wishes, key=lambda w: (_room(w), w.name)):
         for choice, size in enumerate(wish.sizes):
             place = _first_free(paper, wish.edges, *size)
             if place:
@@ -81,16 +80,29 @@ def lay(paper: Paper, wishes: list[Wish], tag: tuple[float, float] = (1.5, 1.3))
     return found
 
 
+def _room(wish: Wish) -> float:
+    """Places there may be, in a way: length of its line over the area of its words."""
+    length = sum(abs(x1 - x2) + abs(y1 - y2) for (x1, y1), (x2, y2) in wish.edges)
+    return length / (wish.sizes[0][0] * wish.sizes[0][1])
+
+
 def _first_free(paper: Paper, edges: list[Edge], w: float, h: float) -> tuple[Box, bool] | None:
-    best: tuple[float, Box, bool] | None = None
+    best: tuple[Box, bool] | None = None
+    least = float("inf")
+    left, right = paper.left, paper.right
     for rank, edge in enumerate(edges):
+        later = 0.2 * min(rank, 5)
+        if later >= least:
+            break
         for cost, box, end in _candidates(edge, w, h):
-            if box[0] < paper.left - paper.beyond or box[2] > paper.right + paper.beyond:
+            cost += later
+            if cost >= least or box[0] < left - paper.beyond or box[2] > right + paper.beyond:
                 continue
-            cost += 0.2 * min(rank, 5) + 0.3 * max(paper.left - box[0], box[2] - paper.right, 0.0)
-            if (best is None or cost < best[0]) and paper.free(box):
-                best = (cost, box, end)
-    return best[1:] if best else None
+            if box[0] < left or box[2] > right:
+                cost += 0.3 * max(left - box[0], box[2] - right)
+            if cost < least and paper.free(box):
+                best, least = (box, end), cost
+    return best
 
 
 def _candidates(edge: Edge, w: float, h: float) -> Iterable[tuple[float, Box, bool]]:
@@ -141,3 +153,16 @@ def _on_line(paper: Paper, wish: Wish, w: float, h: float) -> Box | None:
 def on_line(paper: Paper, name: str, edges: list[Edge], w: float, h: float) -> Box | None:
     """A free place on one of a line's own edges."""
     return _on_line(paper, Wish(name, [(w, h)], edges), w, h)
+
+
+def beside(paper: Paper, spot: tuple[float, float], w: float, h: float) -> Box:
+    """A free place for a number near a joint, the nearest one; upper left of it if there is none."""
+    x, y = spot
+    boxes: list[tuple[float, Box]] = []
+    for step in range(8):
+        near = 0.4 + 0.5 * step
+        for left in (x - near - w, x - w / 2, x + near):
+            for top in (y - near - h, y - h / 2, y + near):
+                away = max(left - x, x - left - w, 0.0) + max(top - y, y - top - h, 0.0)
+                boxes.append((away, (left, top, left + w, top + h)))
+    return next((box for _, box in sorted(boxes) if paper.free(box)), boxes[0][1])

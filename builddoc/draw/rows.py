@@ -95,6 +95,7 @@ def _rank(made: Scheme, run: Callable[[str], str], ids: Mapping[int, str], more:
             elif key not in net.pilot:
                 upper.append(ids[id(block)])
         out += [f"{a}->{b}" for a in dict.fromkeys(lower) for b in dict.fromkeys(upper) if a != b]
+    out += [f"{ids[id(a)]}->{ids[id(b)]}" for a, b in made.hanging()]
     top = [ids[id(b)] for b in made.blocks if b.actuator]
     if top:
         out.append("{rank=same;" + ";".join(top) + "}")
@@ -180,7 +181,9 @@ def pin_x(made: Scheme, key: Key) -> int:
 def net_pins(made: Scheme, grid: Grid, net: Net, c: int) -> tuple[list[int], list[int]]:
     """x of what a net touches above a channel and below it."""
     above, below = grid.chan.get((net.name, c), ([], []))
-    top, bottom = [pin_x(made, k) for k in above], [pin_x(made, k) for k in below]
+    home = made.home
+    top = [home[k].x + home[k].pins()[k].x for k in above]
+    bottom = [home[k].x + home[k].pins()[k].x for k in below]
     low, high = grid.low[net.name], grid.high[net.name]
     if low <= c < high:
         top.append(grid.gaps[net.name, c])

@@ -17,17 +17,20 @@ from .symbols.pen import Mark, Pen, Pin
 
 Key = tuple[str, ...]
 JOINTS = ("tee", "manifold block")  # symbols that are a joint of lines in a circuit
+MANY = 3  # upper ports, of which some lie between others
 TANK_ROOM = 4  # u below a port at which the reservoir is repeated
 
 
 @dataclass(slots=True)
 class Member:
-    """A part's symbol in a block, dx right of the block's left edge and dy below its top."""
+    """A part's symbol in a block, dx right of the block's left edge and dy below its top. other: the symbol mirrored,
+    once it was needed."""
 
     part: str
     symbol: Symbol
     dx: int = 0
     dy: int = 0
+    other: Symbol | None = None
 
 
 @dataclass(slots=True)
@@ -75,20 +78,25 @@ class Block:
         return self.known
 
     def rearranged(self) -> None:
-        """After members have moved: pins and the beam follow."""
+        """After members have moved or turned: pins and the beam follow."""
         self.known = {}
         if self.links:
             self.links = _beam(self.members)
 
-    def mirrors(self) -> bool:
-        return all(m.symbol.mirrors for m in self.members) and not self.links
+    def mirrors(self) -> list[list[Member]]:
+        """What may be mirrored left to right: all members together; on a beam each by itself."""
+        if not all(m.symbol.mirrors for m in self.members):
+            return []
+        return [[m] for m in self.members] if self.links else [self.members]
 
-    def mirror(self) -> None:
+    def mirror(self, members: list[Member]) -> None:
+        """One of the choices that `mirrors` gives."""
         w = self.w
-        self.known = {}
-        for m in self.members:
-            m.symbol = m.symbol.mirrored()
-            m.dx = w - m.dx - m.symbol.w
+        for m in members:
+            m.symbol, m.other = m.other or m.symbol.mirrored(), m.symbol
+            if not self.links:
+                m.dx = w - m.dx - m.symbol.w
+        self.rearranged()
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +137,23 @@ class Scheme:
         self.home = {key: block for block in self.blocks for key in block.pins()}
         self.by_part = {m.part: block for block in self.blocks if block.key[0] == "part" for m in block.members}
 
+    def hanging(self) -> list[tuple[Block, Block]]:
+        """(block with many upper ports, what hangs at one of them): the second has to stand above the first, beside
+        which it could be reached only across the lines of the other ports. It is a relief and the like: its only
+        line comes from above."""
+        found = []
+        for net in self.nets:
+            upper = [self.home[t] for t in net.terminals if self.home[t].pins()[t].side == "N"]
+            wide = [b for b in upper if sum(p.side == "N" for p in b.pins().values()) >= MANY]
+            lone = [b for b in upper if b.tanks and len(b.pins()) == 2 and len(b.tanks) == 1]
+            found += [(w, b) for w in wide for b in lone if w is not b]
+        return found
+
+    def copy(self) -> Scheme:
+        """With blocks of its own, to be placed and mirrored."""
+        blocks = [replace(b, members=[replace(m) for m in b.members], known={}) for b in self.blocks]
+        return replace(self, blocks=blocks)
+
 
 def scheme(circuit: Circuit, shown: Picture | None = None) -> Scheme:
     """shown: the part of the circuit that is to be drawn, left out: all of it."""
@@ -140,6 +165,10 @@ class _Builder:
         self.circuit = circuit
         registry = kinds.registry()
         self.kind = {n: registry[p.kind] for n, p in circuit.parts.items()}
+        self.ports = {n: self.kind[n].ports(p.params) for n, p in circuit.parts.items()}
+        self.sensing: set[Key] = {
+            ("port", n, p.name) for n, ports in self.ports.items() for p in ports if "pilot" in (p.role, p.name)
+        }
         self.picture = shown or picture(circuit)
         self.joints = {n for n in circuit.parts if self.kind[n].symbol in JOINTS}
         self.order = {n: i for i, n in enumerate(self.picture.parts)}
@@ -182,12 +211,8 @@ class _Builder:
         """A line that ends at a pilot port senses; whatever it starts from."""
         for line in self.circuit.lines.values():
             for end in (line.start, line.end):
-                if end.part and not line.duty and ("port", end.part, end.port) in self._sensing(end.part):
+                if end.part and not line.duty and ("port", end.part, end.port) in self.sensing:
                     self.picture.roles[line.name] = "pilot"
-
-    def _sensing(self, part: str) -> set[Key]:
-        ports = self.kind[part].ports(self.circuit.parts[part].params)
-        return {("port", part, p.name) for p in ports if p.role == "pilot" or p.name == "pilot"}
 
     # ---- nets
     def _nets(self) -> list[Net]:
@@ -216,10 +241,9 @@ class _Builder:
             terminals = sorted((v for v in seen if v[0] in ("port", "tank")), key=self._rank)
             if not terminals:
                 continue
-            sensing = {t for t in terminals if t[0] == "port" and t in self._sensing(t[1])}
             roles = [self.picture.roles[p.line] for p in group]
             role = next((r for r in ("suction", "pressure", "work", "return", "drain", "pilot") if r in roles), "work")
-            nets.append(Net(f"n{len(nets)}", terminals, group, sensing, role))
+            nets.append(Net(f"n{len(nets)}", terminals, group, self.sensing.intersection(terminals), role))
         return nets
 
     def _vertex(self, spot: Spot) -> Key:
@@ -233,7 +257,7 @@ class _Builder:
     def _rank(self, key: Key) -> tuple[int, int, Key]:
         if key[0] == "tank":
             return 10**6, 0, key
-        names = [p.name for p in self.kind[key[1]].ports(self.circuit.parts[key[1]].params)]
+        names = [p.name for p in self.ports[key[1]]]
         return self.order[key[1]], names.index(key[2]), key
 
     # ---- standing on feet or head
@@ -327,8 +351,9 @@ class _Builder:
 def _beam(members: list[Member]) -> tuple[Mark, ...]:
     """One beam: a double line over the rods."""
     pen = Pen()
+    first, last = members[0], members[-1]
     for d in (0.0, 0.5):
-        pen.thin((1.5, 0.9 + d), (members[-1].dx + 3.5, 0.9 + d))
+        pen.thin((first.dx + first.symbol.rod - 1, 0.9 + d), (last.dx + last.symbol.rod + 1, 0.9 + d))
     return tuple(pen.marks)
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,7 +18,7 @@ from .facts import facts
 from .figures import UNKNOWN, Figures, figures
 from .frame import LETTERS, PartBox
 from .graph import Picture
-from .labelling import Box, Paper, Put, Wish, lay, on_line
+from .labelling import Box, Paper, Put, Wish, beside, lay, on_line
 from .order import FEW, MORE_CROSSINGS, Places, crossings, flips, places
 from .packs import packs as enclosures
 from .partwords import BADGE, ROW, TEXT, PartText, PartWords, U, badge_width
@@ -99,20 +100,16 @@ def circuit_layout(
     finding in the drawing, left out: its number. like: an earlier revision's drawing, whose order is kept where that
     costs little. Raises DrawingError."""
     system = units if isinstance(units, str) else next(iter(units), "metric")
-
-    def drawn(way: Way, before: Places | None = None) -> Sheet:
-        return _Layout(circuit, results, system, findings, badges).place(engine, cache_dir, before, way, {})
-
-    fresh = _least_tangled(drawn)
-    if like is None:
-        return fresh
-    before = places(like.made)
-    moved = flips(places(fresh.made), before)
-    if moved < FEW:
-        return fresh
-    kept = drawn(WAYS[0], before)
-    costly = crossings(kept.routed.edges) >= crossings(fresh.routed.edges) + MORE_CROSSINGS
-    return fresh if costly or flips(places(kept.made), before) >= moved else kept
+    layout = _Layout(circuit, results, system, findings, badges, engine=engine, cache_dir=cache_dir)
+    fresh = layout.least_tangled()
+    if like is not None:
+        before = places(like.made)
+        moved = flips(places(fresh.made), before)
+        if moved >= FEW:
+            kept = layout.arranged(WAYS[0], before)
+            if kept.crossed < fresh.crossed + MORE_CROSSINGS and flips(places(kept.made), before) < moved:
+                fresh = kept
+    return layout.sheet(fresh)
 
 
 def part_layout(
@@ -120,36 +117,43 @@ def part_layout(
     circuit: Circuit,
     shown: Picture,
     said: Figures,
-    way: Way,
+    ways: Sequence[Way],
+    fits: float,
     *,
     engine: engines.EngineName = "internal",
     cache_dir: str | Path | None = None,
 ) -> Sheet:
     """Place a part of a placed circuit, with the same numbers of findings. circuit: whose valves may have fewer
-    sections. shown: what of its picture is drawn. said: what is written. Raises DrawingError."""
-    return _Layout(circuit, whole.results, whole.system, whole.findings, whole.badge_words, shown, said).place(
-        engine, cache_dir, None, way, whole.known
-    )
-
-
-def _least_tangled(drawn: Callable[[Way], Sheet]) -> Sheet:
-    """The first way that crosses few lines; if none does, the one that crosses fewest."""
-    best: tuple[int, Sheet] | None = None
-    for way in WAYS:
-        sheet = drawn(way)
-        crossed = crossings(sheet.routed.edges)
-        if best is None or crossed < best[0]:
-            best = crossed, sheet
-        if crossed <= TANGLED * (len(sheet.made.nets) + len(sheet.made.stubs)) + 1:
+    sections. shown: what of its picture is drawn. said: what is written. ways: tried until one is no wider than `fits`
+    px; if none is, the narrowest is taken. Raises DrawingError."""
+    layout = _Layout(circuit, whole.results, whole.system, whole.findings, whole.badge_words, shown, said, whole.known,
+                     engine=engine, cache_dir=cache_dir)  # fmt: skip
+    best: Sheet | None = None
+    for way in ways:
+        made = layout.sheet(layout.arranged(way))
+        if best is None or made.width < best.width:
+            best = made
+        if best.width <= fits:
             break
     assert best is not None
-    return best[1]
+    return best
+
+
+@dataclass(frozen=True, slots=True)
+class _Arranged:
+    """Blocks and lines in their places, words not yet."""
+
+    made: Scheme
+    grid: Grid
+    routed: Routed
+    crossed: int
 
 
 class _Layout:
     def __init__(
         self, circuit: Circuit, results: Results, system: str, findings: Sequence[Finding],
         badges: Sequence[str] = (), shown: Picture | None = None, said: Figures | None = None,
+        known: dict[str, str] | None = None, *, engine: engines.EngineName, cache_dir: str | Path | None,
     ):  # fmt: skip
         self.circuit, self.results, self.system, self.part = circuit, results, system, shown is not None
         self.made = scheme(circuit, shown)
@@ -161,22 +165,40 @@ class _Layout:
         self.words = PartWords(circuit, self.figures, self.marks, self.badges, system, results.size)
         for block in self.made.blocks:
             self.words.size(block)
-
-    def place(
-        self, engine: engines.EngineName, cache_dir: str | Path | None, before: Places | None, way: Way,
-        known: dict[str, str],
-    ) -> Sheet:  # fmt: skip
-        def run(source: str) -> str:
-            if source not in known:
-                known[source] = engines.run(source, engine=engine, cache_dir=cache_dir)
-            return known[source]
-
-        made = self.made
-        grid = place(made, run, before, way) if made.blocks else Grid(0)
-        if made.blocks:
-            improve(made, grid)
         self.label_rows = {run.line: self._label_rows(run.line) for run in self.picture.runs}
-        routed = route(made, grid, self._room(grid)) if made.blocks else Routed()
+        self.engine = partial(engines.run, engine=engine, cache_dir=cache_dir)
+        self.known = {} if known is None else known
+
+    def run(self, source: str) -> str:
+        if source not in self.known:
+            self.known[source] = self.engine(source)
+        return self.known[source]
+
+    def least_tangled(self) -> _Arranged:
+        """The first way that crosses few lines; if none does, the one that crosses fewest."""
+        best: _Arranged | None = None
+        for way in WAYS:
+            found = self.arranged(way)
+            if best is None or found.crossed < best.crossed:
+                best = found
+            if found.crossed <= TANGLED * (len(self.made.nets) + len(self.made.stubs)) + 1:
+                break
+        assert best is not None
+        return best
+
+    def arranged(self, way: Way, before: Places | None = None) -> _Arranged:
+        """before: where parts stand in another drawing."""
+        made = self.made.copy()
+        if not made.blocks:
+            return _Arranged(made, Grid(0), Routed(), 0)
+        grid = place(made, self.run, before, way)
+        improve(made, grid)
+        routed = route(made, grid, self._room(grid))
+        return _Arranged(made, grid, routed, crossings(routed.edges))
+
+    def sheet(self, arranged: _Arranged) -> Sheet:
+        """With all words."""
+        made, grid, routed = arranged.made, arranged.grid, arranged.routed
         size = self.results.size
         traces = {
             net.name: trace(net, routed.edges[net.name], routed.places, self.figures, size) for net in made.nets
@@ -184,13 +206,13 @@ class _Layout:
         stubs = [self._stub(net, routed) for net in made.stubs]
         texts = {b.key: self.words.text(b) for b in made.blocks}
         packs = enclosures(made, self.circuit)
-        paper = Paper(*self._sides(routed), *((BEYOND_PART,) if self.part else ()))
-        self._take(paper, traces, stubs, texts, routed)
+        paper = Paper(*_sides(made, routed), *((BEYOND_PART,) if self.part else ()))
+        self._take(paper, made, traces, stubs, texts, routed)
         for a, b, c, d in packs:
             for edge in (((a, b), (c, b)), ((a, d), (c, d)), ((a, b), (a, d)), ((c, b), (c, d))):
                 paper.take(around(edge))
         badges, labels = self._words(paper, traces, stubs)
-        box = self._extent(traces, texts, labels, badges)
+        box = self._extent(made, traces, texts, labels, badges)
         changing = {m.part: facts(self.circuit.parts[m.part], self.results)
                     for b in made.blocks for m in b.members if b.key[0] == "part"}  # fmt: skip
         return Sheet(
@@ -246,23 +268,18 @@ class _Layout:
         key = next(t for t in net.terminals if t[0] == "port")
         return net, routed.places[key], entries_of(net, self.figures, self.results.size)[key]
 
-    def _sides(self, routed: Routed) -> tuple[float, float]:
-        xs: list[float] = [x for b in self.made.blocks for x in (b.x - b.left, b.x + b.w + b.lw)]
-        xs += [x for edges in routed.edges.values() for edge in edges for x, _ in edge]
-        return (min(xs), max(xs)) if xs else (0.0, 0.0)
-
     def _take(
-        self, paper: Paper, traces: dict[str, Trace], stubs: list[tuple[Net, Spot, list[int]]],
+        self, paper: Paper, made: Scheme, traces: dict[str, Trace], stubs: list[tuple[Net, Spot, list[int]]],
         texts: dict[Key, PartText], routed: Routed,
     ) -> None:  # fmt: skip
-        for block in self.made.blocks:
+        for block in made.blocks:
             paper.take((block.x + 0.1, block.y + 0.1, block.x + block.w - 0.1, block.y + block.h - 0.1))
             for box in texts[block.key].boxes:
                 paper.take(box)
         for _, (x, y), _ in stubs:
             paper.take((x - 1.6, y + STUB - 0.9, x + 1.6, y + STUB + 0.7))
             paper.take((x - 0.2, y, x + 0.2, y + STUB))
-        for key in self.made.loose:
+        for key in made.loose:
             x, y = routed.places[key]
             paper.take((x - 0.7, y - 0.9, x + 0.7, y + 0.9))
         for found in traces.values():
@@ -274,7 +291,7 @@ class _Layout:
             for key, row in found.entries.items():
                 if 1 in row:
                     x, y = routed.places[key]
-                    up = self.made.home[key].pins()[key].side == "N"
+                    up = made.home[key].pins()[key].side == "N"
                     paper.take((x - 0.55, y - 1.2, x + 0.55, y) if up else (x - 0.55, y, x + 0.55, y + 1.2))
 
     def _words(
@@ -311,6 +328,11 @@ class _Layout:
                         badges[tank] = box
                         paper.take(box)
                         break
+        for found in traces.values():
+            for name, spot in found.tees.items():
+                if self.marks.get(name) and name not in badges:
+                    badges[name] = beside(paper, spot, badge_width(self.marks[name], self.badges), BADGE)
+                    paper.take(badges[name])
         wishes = []
         for name, rows in self.label_rows.items():
             if not rows or name not in edges:
@@ -340,10 +362,11 @@ class _Layout:
         return badges, labels
 
     def _extent(
-        self, traces: dict[str, Trace], texts: dict[Key, PartText], labels: dict[str, LineText], badges: dict[str, Box]
-    ) -> Box:
-        boxes: list[Box] = [(0.0, 0.0, 1.0, 1.0)] if not self.made.blocks else []
-        boxes += [(b.x, b.y, b.x + b.w, b.y + b.h + (TANK_ROOM if b.tanks else 0)) for b in self.made.blocks]
+        self, made: Scheme, traces: dict[str, Trace], texts: dict[Key, PartText], labels: dict[str, LineText],
+        badges: dict[str, Box],
+    ) -> Box:  # fmt: skip
+        boxes: list[Box] = [(0.0, 0.0, 1.0, 1.0)] if not made.blocks else []
+        boxes += [(b.x, b.y, b.x + b.w, b.y + b.h + (TANK_ROOM if b.tanks else 0)) for b in made.blocks]
         boxes += [box for t in texts.values() for box in t.boxes]
         boxes += [t.put.box for t in labels.values() if t.put.box]
         boxes += badges.values()
@@ -353,6 +376,12 @@ class _Layout:
             min(b[0] for b in boxes) - air, min(b[1] for b in boxes) - 1.5,
             max(b[2] for b in boxes) + air, max(b[3] for b in boxes) + 1.5,
         )  # fmt: skip
+
+
+def _sides(made: Scheme, routed: Routed) -> tuple[float, float]:
+    xs: list[float] = [x for b in made.blocks for x in (b.x - b.left, b.x + b.w + b.lw)]
+    xs += [x for edges in routed.edges.values() for edge in edges for x, _ in edge]
+    return (min(xs), max(xs)) if xs else (0.0, 0.0)
 
 
 def around(edge: Edge, m: float = 0.15) -> Box:

@@ -11,7 +11,7 @@ from .rows import Grid
 from .scheme import Block, Scheme
 
 REACH = 14  # u that a block at the end of a row may move at once
-VISITS = 6  # of each item
+VISITS = 3  # of each item
 SLACK = 4  # u of play in the widest row
 WIDER = (1.0, 1.15, 1.35)  # widths tried, in that of the widest row
 CORNERS, TANGLED = 2.0, 0.15  # corners and crossings for each net, as the price of a narrow drawing
@@ -83,11 +83,13 @@ class Slide:
         self._hand_over()
 
     def together(self) -> None:
-        """Blocks with the passing lines that hang straight at them move as one."""
+        """Blocks with the passing lines that hang straight at them move as one; then what is around them."""
+        moved: dict[int, None] = {}
         for block in range(len(self.made.blocks)):
             group = self._hanging(block)
-            if len(group) > 1:
-                self._shift(group)
+            if len(group) > 1 and self._shift(group):
+                moved |= dict.fromkeys(group)
+        self._settle([near for item in moved for near in self._near(item)])
         self._hand_over()
 
     def squeeze(self) -> Limits | None:
@@ -151,12 +153,16 @@ class Slide:
             left[item] -= 1
             if not self._slide(item):
                 continue
-            near = {self.left[item], self.right[item]} - {-1}
-            for node in self.own[item]:
-                near |= {other for other, _ in self.pins[node]}
-            for other in sorted(near):
+            for other in self._near(item):
                 if left[other] > 0:
                     queue[other] = None
+
+    def _near(self, item: int) -> list[int]:
+        """Its neighbours in the row, and what shares a line with it."""
+        near = {self.left[item], self.right[item]} - {-1}
+        for node in self.own[item]:
+            near.update([other for other, _ in self.pins[node]])
+        return sorted(near)
 
     def _bounds(self, item: int) -> Limits:
         now = self.x[item]
@@ -181,7 +187,7 @@ class Slide:
         for node, mine in own.items():
             others = [x[o] + d for o, d in self.pins[node] if o != item]
             parts.append((self.channel[node], self.weight[node], mine, others))
-            wishes.update(p - d for p in others for d in mine)
+            wishes.update([p - d for p in others for d in mine])
         best, where = float("inf"), now
         for place in wishes:
             if not low <= place <= high:
@@ -193,7 +199,12 @@ class Slide:
                         if node not in own:
                             value += 2.0
                             break
-                value += _price([*others, *(place + d for d in mine)], weight)
+                if len(mine) == len(others) == 1:  # the usual case: as _price has it
+                    spread = abs(others[0] - place - mine[0])
+                    if spread:
+                        value += weight + 0.12 * spread
+                else:
+                    value += _price([*others, *[place + d for d in mine]], weight)
                 if value >= best:
                     break
             if value < best or (value == best and place < where):
@@ -225,7 +236,7 @@ class Slide:
                             queue.append(item)
         return list(group)
 
-    def _shift(self, group: list[int]) -> None:
+    def _shift(self, group: list[int]) -> bool:
         members = set(group)
         low, high = -REACH, REACH
         for item in group:
@@ -259,6 +270,8 @@ class Slide:
             by = min(fitting)[2]
             for item in group:
                 self._move(item, self.x[item] + by)
+            return True
+        return False
 
 
 def _price(places: list[int], weight: float) -> float:

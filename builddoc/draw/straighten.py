@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .channels import live_in, price, stack
+from .channels import Live, live_in, live_of, price, stack
 from .rows import Grid
 from .scheme import Block, Scheme
 from .slide import Limits, Slide
@@ -14,34 +14,45 @@ def improve(made: Scheme, grid: Grid) -> None:
     slide = Slide(made, grid)
     slide.run()
     limits = slide.squeeze()
-    for _ in range(2):
-        changed = False
-        prices: dict[int, float] = {}
-        for block in made.blocks:
-            if not block.mirrors():
-                continue
-            channels = sorted({block.row if p.side == "S" else block.row + 1 for p in block.pins().values()})
-            for c in channels:
-                if c not in prices:
-                    prices[c] = price(made, grid, c)
-            block.mirror()
-            turned = {c: price(made, grid, c) for c in channels}
-            if sum(turned.values()) < sum(prices[c] for c in channels) - 0.5:
-                changed = True
-                prices |= turned
-            else:
-                block.mirror()
-        _straight(made, grid, limits)
-        if not changed:
+    for turn in range(2):
+        if not _mirror(made, grid) and turn:
             break
+        _straight(made, grid, limits)
     _part_pins(made, grid)
+
+
+def _mirror(made: Scheme, grid: Grid) -> bool:
+    """Whether anything was mirrored."""
+    at: dict[int, set[str]] = {}
+    for net in made.nets:
+        for key in net.terminals:
+            at.setdefault(id(made.home[key]), set()).add(net.name)
+    lives: dict[int, list[Live]] = {}
+    prices: dict[int, float] = {}
+    changed = False
+    for block, members in ((b, members) for b in made.blocks for members in b.mirrors()):
+        channels = sorted({block.row if p.side == "S" else block.row + 1 for p in block.pins().values()})
+        for c in channels:
+            if c not in lives:
+                lives[c] = live_in(made, grid, c)
+                prices[c] = price(lives[c])
+        block.mirror(members)
+        own = at.get(id(block), set())
+        turned = {c: [live_of(made, grid, i.net, c) if i.net.name in own else i for i in lives[c]] for c in channels}
+        new = {c: price(live) if live != lives[c] else prices[c] for c, live in turned.items()}
+        if sum(new.values()) < sum(prices[c] for c in channels) - 0.5:
+            changed = True
+            lives |= turned
+            prices |= new
+        else:
+            block.mirror(members)
+    return changed
 
 
 def _straight(made: Scheme, grid: Grid, limits: Limits | None) -> None:
     slide = Slide(made, grid, limits)
     slide.run()
     slide.together()
-    slide.run()
 
 
 def _part_pins(made: Scheme, grid: Grid) -> None:

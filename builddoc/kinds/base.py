@@ -59,13 +59,14 @@ def assumptions_of(owner: str, keys: Keys) -> tuple[str, ...]:
     no source)`."""
     found = []
     for name, info in type(keys).model_fields.items():
-        basis = _basis(info)
-        if basis and name not in keys.model_fields_set:
-            found.append(f"{owner}: {info.alias or name} {_shown(getattr(keys, name), info)} ({basis})")
+        why = basis(info)
+        if why and name not in keys.model_fields_set:
+            found.append(f"{owner}: {info.alias or name} {_shown(getattr(keys, name), info)} ({why})")
     return tuple(found)
 
 
-def _basis(info: FieldInfo) -> str:
+def basis(info: FieldInfo) -> str:
+    """Where the default of an `assumed` field comes from, "" for any other."""
     return str(info.json_schema_extra.get("basis", "")) if isinstance(info.json_schema_extra, dict) else ""
 
 

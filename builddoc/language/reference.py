@@ -15,6 +15,7 @@ from ..kinds.base import Kind, Parameters
 from ..kinds.bench import bench
 from ..quantities import show
 from ..units import DIMENSIONS, UNITS
+from . import assumptions
 from .comparing import CompareText
 from .describe import cell, inner_model, keys_table
 from .lines import conduits
@@ -33,6 +34,7 @@ _TABLES = (
     "## Tables\n\nSizes, ratings, losses and guides that are looked up by name, each with its source: "
     "[the tables](standards/index.md)."
 )
+_ASSUMED = f"Everything that is taken where you say nothing: [what is assumed]({assumptions.PATH})."
 _SYMBOLS = "The symbols of all kinds on one page: [symbols](symbols.md)."
 DECLARED = (MachineFacts, PartFacts, LineFacts, JointFacts, AdapterFacts)
 _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring")
@@ -54,13 +56,15 @@ def reference_markdown() -> str:
 
 
 def reference_pages() -> dict[str, str]:
-    """The same as pages of a site, by path: `index.md`, `symbols.md`, `kinds/NAME.md` with a solved circuit for each
-    kind, `rules/RULE.md` (with an index) for each rule that circuits are checked by, and `standards/` with tables."""
+    """The same as pages of a site, by path: `index.md`, `symbols.md`, `assumptions.md`, `kinds/NAME.md` with a solved
+    circuit for each kind, `rules/RULE.md` (with an index) for each rule that circuits are checked by, and `standards/`
+    with tables."""
     from ..rulebook import rules_pages
     from ..standards.pages import standards_pages
 
-    words = "\n\n".join([_SYMBOLS, *_kind_lists(), _RULES, _TABLES])
+    words = "\n\n".join([_SYMBOLS, *_kind_lists(), _ASSUMED, _RULES, _TABLES])
     pages = {"index.md": _page(words), "symbols.md": _symbols_page(), **rules_pages(), **standards_pages()}
+    pages[assumptions.PATH] = assumptions.assumptions_page()
     for kind in kinds.registry().values():
         pages[_kind_path(kind)] = _kind_page(kind)
     return pages

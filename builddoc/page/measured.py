@@ -18,9 +18,23 @@ from .draft import PREFIX, Draft, Noted, message_to_block, to_block
 from .environment import fill
 from .named import errors_of, named_entry
 
-ROW, LEFT, WIDE = 22, 330, 300  # of the chart, px
+WIDE = 300  # of the chart, px
 LABEL = 48  # letters of a row's label
 SPAN = 0.5  # the chart reaches from 1 - SPAN to 1 + SPAN of the prediction
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """px. left: where the scale begins; row: height of a row; down: of a bar's middle in it. narrow: for small screens,
+    where the name stands above its bar."""
+
+    narrow: bool
+    left: int
+    row: int
+    down: int
+
+
+SHAPES = (Shape(False, 330, 22, 11), Shape(True, 20, 36, 26))
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +79,8 @@ def readings_draft(text: str, path: str, entries: Sequence[Entry]) -> Draft:
         "later": next((f for f in found if f.rule == CHANGE), None),
         "wrong": any(f.rule == PREDICTION for f in found),
         "tally": _tally(rows),
-        "bars": _bars(rows),
-        "chart": (LEFT, WIDE, ROW),
+        "charts": [(shape, _bars(rows, shape)) for shape in SHAPES],
+        "wide": WIDE,
         "p": PREFIX,
     }
     return Draft(
@@ -105,8 +119,8 @@ def _withdrawn_draft(block: Readings, message: Message, later: Finding | None, t
     rows = [(r.text, r.text.value, "–", "–", "withdrawn", "", "") for r in block.readings]
     why = f"Withdrawn: the circuit of revision {block.revision} was changed after these readings were taken. They are "
     why += "shown as they were written down and say nothing about the circuit as it is now."
-    values = {"title": _title(block), "rows": rows, "withdrawn": why, "later": later, "tally": "", "bars": [],
-              "chart": (LEFT, WIDE, ROW), "p": PREFIX}  # fmt: skip
+    values = {"title": _title(block), "rows": rows, "withdrawn": why, "later": later, "tally": "", "charts": [],
+              "p": PREFIX}  # fmt: skip
     html = fill("readings.html", **values)
     return Draft(html=html, digest=f"<p>{why}</p>", messages=(message_to_block(message, path),), text=text)
 
@@ -133,7 +147,7 @@ def _tally(rows: Sequence[Outcome]) -> str:
     return f"Of {len(rows)} readings " + ", ".join(f"{n} {said}" for n, said in counts if n) + "."
 
 
-def _bars(rows: Sequence[Outcome]) -> list[Bar]:
+def _bars(rows: Sequence[Outcome], shape: Shape) -> list[Bar]:
     """Rows that have a prediction to be held against; a temperature has no ratio and is left out."""
     bars: list[Bar] = []
     for row in rows:
@@ -142,13 +156,9 @@ def _bars(rows: Sequence[Outcome]) -> list[Bar]:
         wide = min(row.tolerance / abs(row.predicted[0]), SPAN)
         ratio = row.value / row.predicted[0]
         at = min(max(ratio, 1 - SPAN), 1 + SPAN)
-        y = len(bars) * ROW + ROW / 2
-        bars.append(
-            Bar(
-                _label(row), y, _x(1 - wide), _x(1 + wide) - _x(1 - wide), _x(at), row.word,
-                at != ratio,
-            )
-        )  # fmt: skip
+        y = len(bars) * shape.row + shape.down
+        low, high = _x(1 - wide, shape), _x(1 + wide, shape)
+        bars.append(Bar(_label(row), y, low, high - low, _x(at, shape), row.word, at != ratio))
     return bars
 
 
@@ -157,5 +167,5 @@ def _label(row: Outcome) -> str:
     return words if len(words) <= LABEL else f"{words[: LABEL - 1]}…"
 
 
-def _x(ratio: float) -> float:
-    return round(LEFT + (ratio - 1 + SPAN) / (2 * SPAN) * WIDE, 1)
+def _x(ratio: float, shape: Shape) -> float:
+    return round(shape.left + (ratio - 1 + SPAN) / (2 * SPAN) * WIDE, 1)

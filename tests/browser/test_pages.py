@@ -44,6 +44,18 @@ def test_drawing_is_visible(visit: Any, address: str, scheme: str, width: int) -
     assert page.evaluate(CONTRAST) > 4.5
 
 
+def test_drawings_of_the_machines_fit_the_column(visit: Any, address: str) -> None:
+    """On a screen 1280 px wide, where the column has 748; letters of 11 px may shrink to 8.5."""
+    page = visit(address + MILL).page
+    machines = [f"{name}/rebuilt/" for name in ("bandsaw-mill", "shop-press", "tipping-trailer")]
+    for name in (MILL, "shop-press/before/", "tipping-trailer/as-found/", *machines):
+        page.goto(address + name)
+        box = page.locator(".bd-states .bd-drawing:visible")
+        assert box.evaluate("e => e.scrollWidth <= e.clientWidth"), name
+        shrunk = "e => e.getBoundingClientRect().width / e.width.baseVal.value"
+        assert 11 * box.locator("svg").evaluate(shrunk) >= 8.5, name
+
+
 def test_states_change_by_click_and_by_key(visit: Any, address: str) -> None:
     page = visit(address + MILL).page
 

@@ -103,6 +103,18 @@ def test_where_the_whole_one_fits_there_is_no_other(visit: Any, address: str) ->
     assert page.locator(".bd-detail, .bd-full").count() == 0 and fits(page) and letters(page) >= LEAST
 
 
+def test_charts_and_captions_are_as_wide_as_the_column(visit: Any, address: str) -> None:
+    """What scrolls sideways is a table; what it is about and every chart are seen whole."""
+    page = visit(address + PRESS, width=390).page
+    plots = page.locator(".bd-plot .bd-scroll")
+    assert plots.count() == 2 and plots.evaluate_all("all => all.every(e => e.scrollWidth <= e.clientWidth)")
+    ends = page.locator("caption:visible").evaluate_all("all => all.map(e => e.getBoundingClientRect().right)")
+    assert len(ends) > 3 and max(ends) <= 390
+    page.goto(address + "bandsaw-mill/measured/")
+    chart = page.locator(".bd-scroll:has(.bd-chart)").first
+    assert chart.evaluate("e => e.scrollWidth <= e.clientWidth") and chart.locator("svg:visible").count() == 1
+
+
 def test_readings_are_told_in_lines(visit: Any, address: str) -> None:
     page = visit(address + "bandsaw-mill/measured/", width=390).page
     table = page.locator(".bd-measured").first

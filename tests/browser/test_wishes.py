@@ -89,19 +89,19 @@ def test_wish_3_what_is_not_changed_is_not_solved_again(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, visit: Any
 ) -> None:
     pages = {"index.md": f"# A\n\n{fenced(GOOD)}\n"}
-    make_site(tmp_path, pages, strict=True)
+    make_site(tmp_path, pages, strict=True, fresh=True)
     first = (tmp_path / "site" / "index.html").read_text("utf-8")
 
     def never(*args: Any, **named: Any) -> Any:
         raise AssertionError("solved again")
 
     monkeypatch.setattr("builddoc.pipeline.solve_text", never)
-    site = make_site(tmp_path, {"index.md": pages["index.md"].replace("# A", "# B")}, strict=True)
+    site = make_site(tmp_path, {"index.md": pages["index.md"].replace("# A", "# B")}, strict=True, fresh=True)
     assert not site.aborted and site.read("index.html").replace("B</", "A</").count("bd-flow") == first.count("bd-flow")
     page = visit((tmp_path / "site" / "index.html").as_uri()).page
     assert page.locator("h1").inner_text().startswith("B") and frame(page).locator("svg").is_visible()
     changed = {"index.md": pages["index.md"].replace("10 cc/rev", "11 cc/rev")}
-    assert make_site(tmp_path, changed, strict=True).aborted  # what is changed is
+    assert make_site(tmp_path, changed, strict=True, fresh=True).aborted  # what is changed is
 
 
 def test_wish_4_a_mistake_fails_the_build_and_is_shown_with_page_and_line(tmp_path: Path, visit: Any) -> None:

@@ -65,7 +65,7 @@ def test_oil_shut_in_at_the_head_thirty_kelvin_warmer(mill):
 
 
 def test_the_envelope_tells_what_warming_makes_of_shut_in_oil(mill):
-    """48.57 bar and up to 525 more, as above; behind the reducing valve 60 bar and as much as 30 K make in stiff walls,
+    """The load's 49.97 bar, or 48.57 and 525 more, as above; behind the reducing valve 60 bar and as much as 30 K make in stiff walls,
     30 x 0.0007 x 1.6 GPa = 336. The pump's side stays what the relief makes it."""
     (table,) = [t for t in mill.solved.report.tables if t.key == "envelope"]
     rows = {row[0].text: row for row in table.rows}

@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator
 from itertools import combinations
 
+from builddoc.draw.scheme import Block
 from builddoc.draw.sheet import STUB, Sheet
 
 Box = tuple[float, float, float, float]
@@ -72,7 +73,30 @@ def faults(sheet: Sheet) -> Counter[str]:
         bad["enclosure cuts a part"] += sum(
             not (pack[0] <= bodies[k][0] and bodies[k][2] <= pack[2] and pack[1] <= bodies[k][1]) for k in held
         )
+        bad["foreign part in an enclosure"] += strangers(sheet, [b for b in sheet.made.blocks if str(b.key) in held])
     return +bad
+
+
+def strangers(sheet: Sheet, held: list[Block]) -> int:
+    """Of the blocks in an enclosure, how many are not screwed to the others: by lines that are no more than a joint,
+    through tees, or by standing on one shaft."""
+    near: dict[str, set[str]] = defaultdict(set)
+    for line in sheet.circuit.lines.values():
+        if line.conduit is None and not line.fittings:
+            ends = [end.part or f"line {end.line}" for end in (line.start, line.end)]
+            near[ends[0]].add(ends[1])
+            near[ends[1]].add(ends[0])
+    for block in sheet.made.blocks:
+        names = [m.part for m in block.members]
+        for name in names:
+            near[name] |= set(names)
+    parts = [b for b in held if b.key[0] == "part"]
+    seen, queue = {parts[0].members[0].part}, [parts[0].members[0].part]
+    while queue:
+        fresh = {n for n in near[queue.pop()] if n not in seen and n != "tank"}
+        seen |= fresh
+        queue += fresh
+    return sum(b.members[0].part not in seen for b in parts)
 
 
 def unreached(sheet: Sheet, name: str) -> int:

@@ -8,6 +8,7 @@ from collections import Counter
 from xml.etree import ElementTree
 
 import pytest
+from builddoc.checks.base import Finding
 from builddoc.draw import Sheet, circuit_layout, circuit_legend, draw_circuit
 from builddoc.kinds.base import SpoolOrder
 
@@ -34,8 +35,9 @@ def _fuzz(seeds: range) -> None:
         sheet = circuit_layout(made, sample.results(made, {}))
         assert not measure.faults(sheet), seed
         over += _over_budget(sheet)
-    # A random circuit may be tangled by nature (a pilot from the far side of a stack); most are not.
-    assert over["crossings"] <= 0.1 * len(seeds) + 1 and over["bends"] <= 0.02 * len(seeds)
+    # A random circuit may be tangled by nature. Of the 520 first ones 7 cross more than the budget allows, by one
+    # line or two, and 3 bend more often; the share that is let pass is twice that, and one.
+    assert over["crossings"] <= 0.027 * len(seeds) + 1 and over["bends"] <= 0.012 * len(seeds) + 1, over
 
 
 def test_no_faults_on_random_circuits() -> None:
@@ -43,7 +45,7 @@ def test_no_faults_on_random_circuits() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.skipif("BUILDDOC_LONG" not in os.environ, reason="a minute and more: set BUILDDOC_LONG")
+@pytest.mark.skipif("BUILDDOC_LONG" not in os.environ, reason="four minutes and more: set BUILDDOC_LONG")
 def test_no_faults_on_many_random_circuits() -> None:
     _fuzz(range(500))
 
@@ -60,8 +62,9 @@ def test_measures_see_faults(sheet: Sheet) -> None:
     second.x, second.y = first.x, first.y
     name = next(iter(broken.routed.edges))
     broken.routed.edges[name] = broken.routed.edges[name][1:]
+    broken.packs.append((-100.0, -100.0, 1000.0, 1000.0))  # round everything
     found = measure.faults(broken)
-    assert found["symbols overlap"] and found["port not reached"]
+    assert found["symbols overlap"] and found["port not reached"] and found["foreign part in an enclosure"]
 
 
 @pytest.mark.parametrize("shuffle", [1, 2, 3])
@@ -139,3 +142,15 @@ def test_words_at_the_left_of_a_line_end_at_it(sheet: Sheet) -> None:
         assert label.put.box is not None
         found = re.search(rf'data-bd-line="{label.name}" x="([\d.-]+)" y="[\d.-]+" text-anchor="end"', svg)
         assert found and float(found[1]) == pytest.approx(label.put.box[2] * 10 - 1, abs=0.06)
+
+
+def test_numbers_of_findings_lie_on_nothing() -> None:
+    """One at every joint, line and part of a circuit: each is drawn, none on another one or on words."""
+    made = random_circuits.circuit(12)
+    every = [Finding("a", "finding", "WARNING", name, "h") for name in (*made.parts, *made.lines)]
+    sheet = circuit_layout(made, sample.results(made, {}), findings=every)
+    faults = measure.faults(sheet)
+    assert not faults["words overlap"] and not faults["words on a symbol"], faults
+    tees = {name for trace in sheet.traces.values() for name in trace.tees}
+    assert len(tees) > 3 and tees <= set(sheet.badges)
+    assert all(f'data-bd-at="{name}"' in draw_circuit(sheet, 0).svg for name in tees)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from builddoc.page.charts import WIDE, chart_html
+from builddoc.page.charts import NARROW, WIDE, chart_html
 from builddoc.pipeline import solve_text
 from builddoc.report.model import Bar, Chart
 
@@ -17,6 +17,8 @@ ENGINE = GOOD.replace("parts:\n", "parts:\n  engine: {kind: engine, power: 5 kW,
 
 
 def bars(html: str) -> list[float]:
+    """px, of the drawing for wide screens."""
+    html = html.split("bd-narrow")[0]
     return [
         float(w)
         for w in re.findall(r'<rect class="bd-piece-\d" x="[\d.]+" y="[\d.]+" width="([\d.]+)" height="12"', html)
@@ -65,3 +67,16 @@ def test_a_level_far_above_all_bars_does_not_flatten_them() -> None:
 def test_a_state_without_figures_has_no_bar() -> None:
     html = chart_html(Chart("c", "Heat", "", ("a",), (Bar("<one>", (100.0,), "0.1 kW"), Bar("two", text="no figures"))))
     assert bars(html) == [WIDE] and "no figures" in html and "&lt;one&gt;" in html and "<one>" not in html
+
+
+def test_a_small_screen_gets_a_drawing_of_its_own_width() -> None:
+    """Names above the bars; bars in the same proportion; all of it within 340 px, the column of a phone."""
+    names = ["pressing with the relief stuck and the oil cold", "two"]
+    given = (Bar(names[0], (400.0,), "400 W of 3 kW"), Bar(names[1], (100.0,), "100 W of 3 kW"))
+    chart = Chart("c", "Heat", "", ("a",), given)
+    html = chart_html(chart).split("bd-narrow")[1]
+    wide = float(re.search(r'width="(\d+)"', html)[1])  # type: ignore[index]
+    assert wide <= NARROW + 8 and all(name in html for name in names)
+    found = re.findall(r'<rect class="bd-piece-1" x="[\d.]+" y="[\d.]+" width="([\d.]+)"', html)
+    long, short = (float(w) for w in found)
+    assert long == pytest.approx(4 * short, abs=0.2) and long > 150

@@ -55,21 +55,23 @@ def make_site(
     strict: bool = False,
     options: Mapping[str, Any] | None = None,
     plugins: list[Any] | None = None,
+    fresh: bool = False,
     **settings: Any,
 ) -> Site:
-    """Write the pages below docs/ and build. options: of the plugin. settings: of mkdocs.yml. Sites with the reference,
-    which is the same in all and takes long, share what they keep, with our own site too, and have no search."""
+    """Write the pages below docs/ and build. options: of the plugin. settings: of mkdocs.yml. fresh: with a cache of
+    its own; otherwise all sites share what they keep, which goes by content: most show the same circuit. Those with
+    the reference, which has many pages, have no search."""
     own = dict(options or {})
-    shares = "reference" in own and "cache_dir" not in own
-    if shares:
+    if not fresh:
         own["cache_dir"] = str(KEPT)
+    reference = "reference" in own
     docs = folder / "docs"
     for name, text in pages.items():
         (docs / name).parent.mkdir(parents=True, exist_ok=True)
         (docs / name).write_text(text, "utf-8")
     (folder / "mkdocs.yml").touch()
     config = {"theme": {"name": "material", "font": False}, "site_url": "https://example.org/", **settings}
-    wanted = [*([] if shares else ["search"]), {"builddoc": own}] if plugins is None else plugins
+    wanted = [*([] if reference else ["search"]), {"builddoc": own}] if plugins is None else plugins
     loaded = load_config(
         str(folder / "mkdocs.yml"),
         site_name="Test",
@@ -84,7 +86,7 @@ def make_site(
     logger.addHandler(listener)
     try:
         loaded.plugins.on_startup(command="build", dirty=False)
-        with alone(KEPT / "lock") if shares else contextlib.nullcontext():
+        with alone(KEPT / "lock") if reference else contextlib.nullcontext():
             build(loaded)
     except Abort:
         site.aborted = True

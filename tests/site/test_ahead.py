@@ -90,7 +90,7 @@ def test_a_build_goes_on_without_processes(tmp_path: Path, monkeypatch: pytest.M
 
     monkeypatch.setattr(ahead.subprocess, "Popen", broken)
     pages = {f"p{n}.md": f"# P\n\n{fenced(text)}" for n, text in enumerate(TEXTS[:6])}
-    site = make_site(tmp_path, {"index.md": "# Home\n", **pages}, strict=True)
+    site = make_site(tmp_path, {"index.md": "# Home\n", **pages}, strict=True, fresh=True)
     assert site.warnings == [] and all('<figure class="bd"' in site.read(f"p{n}/index.html") for n in range(6))
 
 
@@ -106,5 +106,5 @@ def test_a_site_takes_what_was_solved_ahead(tmp_path: Path, monkeypatch: pytest.
     pages = {f"p{n}.md": f"# P\n\n1. step\n\n{fenced(text, indent='    ')}" for n, text in enumerate(TEXTS[:6])}
     pages["sheets.md"] = "# S\n\n```sheet\nmachine: other\nsheet: hoses\n```\n"
     pages["other.md"] = f"# O\n\n{fenced(re.sub('machine: .*', 'machine: other', TEXTS[0], count=1))}"
-    site = make_site(tmp_path, {"index.md": "# Home\n", **pages}, strict=True)
+    site = make_site(tmp_path, {"index.md": "# Home\n", **pages}, strict=True, fresh=True)
     assert site.warnings == [] and all('<figure class="bd"' in site.read(f"p{n}/index.html") for n in range(6))

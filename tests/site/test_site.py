@@ -173,7 +173,7 @@ def test_included_file(tmp_path: Path) -> None:
 
 def test_second_build_takes_the_cache_and_gives_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     pages = {"index.md": PAGE, "bad.md": fenced(TYPO)}
-    first = make_site(tmp_path, pages)
+    first = make_site(tmp_path, pages, fresh=True)
     before = {p: first.read(p) for p in ("index.html", "bad/index.html", "index/circuit-lines.csv")}
 
     from builddoc import pipeline
@@ -182,7 +182,7 @@ def test_second_build_takes_the_cache_and_gives_the_same(tmp_path: Path, monkeyp
         raise AssertionError("solved again")
 
     monkeypatch.setattr(pipeline, "solve_text", refuse)
-    second = make_site(tmp_path, pages)
+    second = make_site(tmp_path, pages, fresh=True)
     assert second.warnings == first.warnings
     assert {p: second.read(p) for p in before} == before
 

@@ -13,17 +13,35 @@ from . import actuators, directional, energy, fittings, flow, pressure, valves
 from .base import Given, Maker, Unfit
 from .pen import Mark, Pen, Pin, Symbol, Word
 
-__all__ = ["MAKERS", "Mark", "Pin", "Symbol", "Word", "box_symbol", "symbol_of"]
+__all__ = ["MAKERS", "Mark", "Pin", "Symbol", "Word", "box_symbol", "forget", "symbol_of"]
 
 MAKERS: dict[str, Maker] = {
     **energy.MAKERS, **actuators.MAKERS, **pressure.MAKERS, **flow.MAKERS, **fittings.MAKERS, **valves.MAKERS,
     **directional.MAKERS,
 }  # fmt: skip
 
+MOST = 2000  # symbols that are kept
+_drawn: dict[tuple[str, str], Symbol] = {}
+
 
 def symbol_of(part: Part) -> Symbol:
     """The symbol of a part with all its ports; a labelled box where there is none, or where it has no place for one of
     the ports."""
+    key = part.kind, part.params.model_dump_json()
+    known = _drawn.get(key)
+    if known is None:
+        if len(_drawn) >= MOST:
+            forget()
+        known = _drawn[key] = _draw(part)
+    return known
+
+
+def forget() -> None:
+    """Draw all symbols anew when they are next wanted: for whoever measures time."""
+    _drawn.clear()
+
+
+def _draw(part: Part) -> Symbol:
     kind: Kind[Any] = kinds.registry()[part.kind]
     given = Given(part.name, kind.ports(part.params), part.params)
     maker = MAKERS.get(kind.symbol)

@@ -53,7 +53,7 @@ def telescopic(given: Given) -> Symbol:
     if len(given.ports) == 2:
         pen.work((5, 6), (6, 6), (6, HEIGHT))
         pins[given.ports[1].name] = (6, HEIGHT, "S")
-    return pen.done(7 if len(pins) == 2 else 6, HEIGHT, pins, mirrors=True)
+    return pen.done(7 if len(pins) == 2 else 6, HEIGHT, pins, mirrors=True, rod=3)
 
 
 def rephasing(given: Given) -> Symbol:

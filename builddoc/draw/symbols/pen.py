@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from math import hypot
+from typing import NamedTuple
 
 Point = tuple[float, float]
 # ("M" | "L", x, y), ("A", radius, large, sweep, x, y) or ("Z",)
@@ -18,8 +19,7 @@ OUTLINE, WORK, PILOT, CHAIN, FILL, THIN, SHADE = "o", "w", "x", "e", "f", "t", "
 """Styles: outline of a body, working line, pilot or drain line, enclosure, filled, thin stroke, shaded position."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """A path. when: facts of the state under which it is drawn ("" = always; "!x|y" = unless x or y; terms joined by
     "&"). on: facts, of which any makes it carry flow (separated by "|")."""
 
@@ -54,7 +54,7 @@ class Pin:
 @dataclass(frozen=True, slots=True)
 class Symbol:
     """w, h: box in u. pins: port -> place. turns: may stand on its head (a two-port symbol in a line). mirrors: may be
-    mirrored left to right. axis: u from the top to the shaft that enters at the left."""
+    mirrored left to right. axis: u from the top to the shaft that enters at the left. rod: x of a cylinder's rod."""
 
     w: int
     h: int
@@ -64,6 +64,7 @@ class Symbol:
     turns: bool = False
     mirrors: bool = False
     axis: int = 2
+    rod: float = 2.5
 
     def turned(self) -> Symbol:
         """On its head. Words stay upright."""
@@ -78,7 +79,7 @@ class Symbol:
         pins = {k: Pin(self.w - p.x, p.y, p.side) for k, p in self.pins.items()}
         words = tuple(replace(t, x=self.w - t.x, anchor=other[t.anchor]) for t in self.words)
         return replace(self, pins=pins, marks=tuple(_mapped(m, lambda x, y: (self.w - x, y)) for m in self.marks),
-                       words=words)  # fmt: skip
+                       words=words, rod=self.w - self.rod)  # fmt: skip
 
 
 def _mapped(mark: Mark, place: object) -> Mark:
@@ -93,7 +94,7 @@ def _mapped(mark: Mark, place: object) -> Mark:
             steps.append(step)
         else:
             steps.append((step[0], *place(step[1], step[2])))  # type: ignore[misc]
-    return replace(mark, steps=tuple(steps))
+    return mark._replace(steps=tuple(steps))
 
 
 @dataclass(slots=True)
@@ -110,8 +111,9 @@ class Pen:
 
     # ---- strokes
     def line(self, *points: Point, style: str = OUTLINE) -> None:
-        first, *rest = points
-        self._add(style, [("M", *first), *(("L", *p) for p in rest)])
+        steps = [("L", x, y) for x, y in points]
+        steps[0] = ("M", *points[0])
+        self.marks.append(Mark(style, tuple(steps), self.when, self.on))
 
     def work(self, *points: Point) -> None:
         self.line(*points, style=WORK)
@@ -124,7 +126,7 @@ class Pen:
 
     def polygon(self, *points: Point, style: str = OUTLINE) -> None:
         first, *rest = points
-        self._add(style, [("M", *first), *(("L", *p) for p in rest), ("Z",)])
+        self._add(style, [("M", *first), *[("L", x, y) for x, y in rest], ("Z",)])
 
     def box(self, x: float, y: float, w: float, h: float, style: str = OUTLINE) -> None:
         self.polygon((x, y), (x + w, y), (x + w, y + h), (x, y + h), style=style)
@@ -203,7 +205,7 @@ class Pen:
 
     def done(
         self, w: int, h: int, pins: Mapping[str, tuple[int, int, str]], turns: bool = False, mirrors: bool = False,
-        axis: int = 2,
+        axis: int = 2, rod: float = 2.5,
     ) -> Symbol:  # fmt: skip
         placed = {name: Pin(*place) for name, place in pins.items()}
-        return Symbol(w, h, placed, tuple(self.marks), tuple(self.words), turns, mirrors, axis)
+        return Symbol(w, h, placed, tuple(self.marks), tuple(self.words), turns, mirrors, axis, rod)
