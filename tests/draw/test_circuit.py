@@ -35,8 +35,8 @@ def _fuzz(seeds: range) -> None:
         sheet = circuit_layout(made, sample.results(made, {}))
         assert not measure.faults(sheet), seed
         over += _over_budget(sheet)
-    # A random circuit may be tangled by nature. Of the 520 first ones 7 cross more than the budget allows, by one
-    # line or two, and 3 bend more often; the share that is let pass is twice that, and one.
+    # A random circuit may be tangled by nature. Of the 620 first ones 10 cross more than the budget allows, most by
+    # one line or two, and 5 bend more often; the share that is let pass is not quite twice that, and one.
     assert over["crossings"] <= 0.027 * len(seeds) + 1 and over["bends"] <= 0.012 * len(seeds) + 1, over
 
 
