@@ -17,6 +17,7 @@ from ..network import RESERVOIR
 from .scaling import flow_scale
 from .tables import Index, Tables
 
+ROUNDS = 40  # passages in series up to which all states are looked at together
 LEAST_EXCESS = 1e-6  # share of the pump flow that must be left over before a circuit counts as having no way out
 
 
@@ -51,7 +52,9 @@ def open_paths(t: Tables) -> NDArray[np.bool_]:
     home = np.zeros((t.size, t.nodes), dtype=bool)
     home[:, RESERVOIR] = True
     before = 0
-    while home.sum() > before:
+    for _ in range(ROUNDS):
+        if home.sum() == before:
+            break
         before = int(home.sum())
         for starts, ends, passes in ((t.i, t.j, forwards), (t.j, t.i, backwards)):
             rows, columns = np.nonzero(passes & home[:, ends] & ~home[:, starts])
@@ -59,9 +62,25 @@ def open_paths(t: Tables) -> NDArray[np.bool_]:
         for c in range(t.pilot_i.size):
             both = [int(t.pilot_i[c]), int(t.pilot_j[c])]
             home[:, both] |= home[:, both].any(axis=1, keepdims=True)
+    else:
+        home[:] = [_leads_home(t, forwards[s], backwards[s]) for s in range(t.size)]
     forced = (((t.lo > 0.0) | (t.hi < 0.0)) & counted).any(axis=1)
     delivers = t.source > 0.0
     return np.asarray((home[:, t.source_node] | ~delivers).all(axis=1) & (~forced | ~delivers.any(axis=1)))
+
+
+def _leads_home(t: Tables, forwards: NDArray[np.bool_], backwards: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """(N,) the same for one state of a long circuit, node by node."""
+    edges: list[list[int]] = [[] for _ in range(t.nodes)]
+    both = np.ones(t.pilot_i.size, dtype=bool)
+    for starts, ends, passes in (
+        (t.i, t.j, forwards), (t.j, t.i, backwards), (t.pilot_i, t.pilot_j, both), (t.pilot_j, t.pilot_i, both),
+    ):  # fmt: skip
+        for start, end in zip(starts[passes].tolist(), ends[passes].tolist(), strict=True):
+            edges[end].append(start)
+    home = np.zeros(t.nodes, dtype=bool)
+    home[list(_reach(edges, [RESERVOIR]))] = True
+    return home
 
 
 def distribution(t: Tables, s: int) -> WayOut:

@@ -21,6 +21,7 @@ from .tables import Tables
 
 ACTIVE = 1e-6  # scaled flow, speed or opening up to which a bound counts as active
 STILL = 1e-9  # coefficient that counts as zero
+ROUNDS = 40  # passages in series along which fixed nodes are looked for in all states at once
 
 Row = tuple[tuple[int, float], ...]  # (node, weight), ...
 Form = dict[int, float]  # class -> weight
@@ -96,7 +97,7 @@ def at(row: Row, p: Array) -> float:
 
 
 class Circuits:
-    """What all states together say: where passages stand at a bound, and which nodes are fixed by open passages alone.
+    """What all states together say: where passages stand at a bound, and (most) nodes that open passages alone fix.
 
     at_lo, at_hi: (S, M). fixed: (S, N). Pressures in units of P_SCALE."""
 
@@ -113,12 +114,13 @@ class Circuits:
         i, j = self.t.i, self.t.j
         fixed = np.zeros(self.p.shape, dtype=bool)
         fixed[:, RESERVOIR] = True
-        while True:
+        for _ in range(ROUNDS):  # what lies further off is found to be fixed by its rows
             rows, columns = np.nonzero(joins & (fixed[:, i] != fixed[:, j]))
             if not rows.size:
-                return fixed
+                break
             fixed[rows, i[columns]] = True
             fixed[rows, j[columns]] = True
+        return fixed
 
     def laws(self, s: int) -> Laws:
         """Of state s; rows on fixed nodes alone are left out."""
