@@ -23,7 +23,7 @@ from .scaling import Scaled, flow_scale, scale
 from .spool_search import search_openings
 from .tables import Index, Tables
 
-NUMBERS_AT_ONCE = 20_000  # unknowns of all rows of one batch; more rows gain nothing and fall out of the cache
+NUMBERS_AT_ONCE = 8_000  # unknowns of all rows of one batch: what fits the cache; more rows run slower, not faster
 FEW_PILOTS = 3
 LOOK_SECONDS = 1.0  # always left for the search for further answers
 DIFFERENT = 1e-4  # share of the pump flow from which two answers of one state count as different
