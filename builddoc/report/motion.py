@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from .. import kinds
-from ..checks import strength
+from ..checks import strength, walk
 from ..checks.base import Case
-from ..checks.sections import feeders, without
+from ..checks.sections import feeders, of_kind, top_pressure, without
 from ..checks.words import Units
 from ..kinds.base import Motion
 from ..network import Actuator
@@ -18,6 +18,7 @@ from .cells import DASH, Scale, text_column, words
 from .model import Cell, Table
 
 STANDS = 1e-9  # m/s or rad/s
+REDUCING = "pressure reducing valve"
 
 
 def motions(case: Case) -> list[tuple[str, Motion]]:
@@ -123,10 +124,10 @@ def _what(kind: str, v: float, stands: bool) -> str:
 
 
 def both_ways_table(case: Case) -> Table | None:
-    """What each rod can do at most, both ways: the highest pressure at the outlet of a pump that feeds it on one side,
-    none on the other, the whole flow of the largest such pump; behind a reducing valve the highest pressure that a
-    state shows there, behind a gear divider that too where it is higher. Friction and losses left out. None without
-    pumps or rods."""
+    """What each rod can do at most, both ways: on one side the highest pressure that a pump that feeds it can make (of
+    the states, or the setting of its relief where none reaches that), none on the other, the whole flow of the largest
+    such pump; behind a reducing valve no more than its setting, unless a state shows more there, behind a gear divider
+    what a state shows where that is higher. Friction and losses left out. None without pumps or rods."""
     u, rods = Units(case.circuit), [a for a in case.network.actuators if a.role == "rod"]
     sides = [side for a in rods for side in (_side(case, a, 1.0), _side(case, a, -1.0))]
     top = max((s for s in sides if s.level > 0), key=lambda s: (not s.shown, s.level), default=None)
@@ -156,13 +157,14 @@ def both_ways_table(case: Case) -> Table | None:
     )  # fmt: skip
     flows = {s.flow for s in sides if s.flow > 0}
     whole = f", {u.both(max(flows), 'flow')}" if len(flows) == 1 else " that feeds it"
-    behind = "what a state shows behind a reducing valve, or behind a gear divider where that is more"
+    behind = "what a reducing valve lets through, or what a state shows behind a gear divider where that is more"
     named = any(s.level > 0 and s.level != top.level for s in sides)
     other = f"; where another pressure is named, at that: the highest of another pump, or {behind}" if named else ""
-    basis = behind if top.shown else "the highest at a pump's outlet"
+    basis = behind if top.shown else "the highest at a pump's outlet" if top.state else "the setting of its relief"
+    basis += f", in '{top.state}'" if top.state else "" if top.shown else ", which no state reaches"
     return Table(
         "both-ways", "What each cylinder can do at most, both ways",
-        f"At {u.both(top.level, 'pressure')} ({basis}, in '{top.state}') with nothing on the other side, and with the "
+        f"At {u.both(top.level, 'pressure')} ({basis}) with nothing on the other side, and with the "
         f"whole flow of the largest pump{whole}; friction and losses left out{other}",
         columns, tuple(rows),
     )  # fmt: skip
@@ -171,7 +173,7 @@ def both_ways_table(case: Case) -> Table | None:
 @dataclass(frozen=True, slots=True)
 class _Way:
     """One side of a rod. area: m2, 0 = oil cannot move it that way. level: Pa, nan where none is known. state: that has
-    it. flow: m3/s. shown: it is what a state shows there, not what a pump makes."""
+    it, "" where a setting has. flow: m3/s. shown: it is what gets there, not what a pump makes."""
 
     area: float
     level: float
@@ -185,11 +187,18 @@ def _side(case: Case, rod: Actuator, sign: float) -> _Way:
     size = sum(abs(rod.k[node]) for node in driven)
     if not size:
         return _Way(0.0, math.nan, "", math.nan, False)
-    r, own, here = case.results, feeders(case, driven), strength.seen(case, driven)
-    flow = max((w.value for p in own if (w := r.worst(p.delivery(r)))), default=math.nan)
-    made = max((w for p in own if (w := r.worst(r.node_pressure(p.outlet)))), key=lambda w: w.value, default=None)
-    reduced = not any(without(case, node, "pressure reducing valve") for node in driven)
+    r, here = case.results, strength.seen(case, driven)
+    flow = max((w.value for p in feeders(case, driven) if (w := r.worst(p.delivery(r)))), default=math.nan)
+    top = top_pressure(case, driven)
+    if top is None:
+        return _Way(size, math.nan, "", flow, False)
+    made, state = top
+    before = walk.reach(case.network, driven, walk.EVER, backward=True)
+    valves = [v for v in of_kind(case, REDUCING) if case.network.port_nodes[v.name, "outlet"] in before]
+    reduced = bool(valves) and not any(without(case, node, REDUCING) for node in driven)
+    if reduced:
+        made, state = min(made, max(v.params.setting for v in valves)), ""  # type: ignore[attr-defined]
     multiplied = not any(without(case, node, "flow divider") for node in driven)
-    if here is not None and (reduced or (multiplied and made is not None and here.value > made.value)):
+    if here is not None and (reduced or multiplied) and here.value >= made:
         return _Way(size, here.value, here.state, flow, True)
-    return _Way(size, made.value if made else math.nan, made.state if made else "", flow, False)
+    return _Way(size, made, state, flow, reduced)
