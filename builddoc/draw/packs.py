@@ -2,42 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+
 from .. import kinds
 from ..circuit import Circuit
+from ..nodes import UnionFind
 from .graph import joined_directly
 from .labelling import Box
-from .scheme import Block, Key, Scheme
+from .scheme import Block, Scheme
 
 
 def packs(made: Scheme, circuit: Circuit) -> list[Box]:
     """Enclosures of what is screwed together round a pump, if nothing else stands inside."""
-    parent = {id(b): id(b) for b in made.blocks}
-
-    def find(x: int) -> int:
-        while parent[x] != x:
-            x = parent[x]
-        return x
-
+    together = UnionFind()
     for net in made.nets:
-        solid = {p.a for p in net.pieces} | {p.b for p in net.pieces}
-        direct = [p for p in net.pieces if joined_directly(circuit.lines[p.line])]
-        reach: dict[Key, Key] = {v: v for v in solid}
-
-        def root(v: Key, reach: dict[Key, Key] = reach) -> Key:
-            while reach[v] != v:
-                v = reach[v]
-            return v
-
-        for piece in direct:
-            reach[root(piece.a)] = root(piece.b)
-        first: dict[Key, Block] = {}
+        ends = UnionFind()
+        for piece in net.pieces:
+            if joined_directly(circuit.lines[piece.line]):
+                ends.join(piece.a, piece.b)
+        first: dict[Hashable, Block] = {}
         for t in net.terminals:
             block = made.home[t]
-            other = first.setdefault(root(t), block)
-            parent[find(id(block))] = find(id(other))
-    groups: dict[int, list[Block]] = {}
+            together.join(id(first.setdefault(ends.find(t), block)), id(block))
+    groups: dict[Hashable, list[Block]] = {}
     for block in made.blocks:
-        groups.setdefault(find(id(block)), []).append(block)
+        groups.setdefault(together.find(id(block)), []).append(block)
     found = []
     for group in groups.values():
         for top in range(max(b.row for b in group), -1, -1):

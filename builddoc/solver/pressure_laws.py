@@ -96,7 +96,7 @@ def at(row: Row, p: Array) -> float:
     return float(sum(weight * p[node] for node, weight in row))
 
 
-class Circuits:
+class StateLaws:
     """What all states together say: where passages stand at a bound, and (most) nodes that open passages alone fix.
 
     at_lo, at_hi: (S, M). fixed: (S, N). Pressures in units of P_SCALE."""

@@ -21,7 +21,7 @@ from ..network import Array
 from .certificate import Answer
 from .limits import P_BURST, P_CAV, P_SCALE
 from .polytopes import EMPTY, Polytope, Span, extremes
-from .pressure_laws import STILL, Circuits, Classes, Form, Laws, Switch, at
+from .pressure_laws import STILL, Classes, Form, Laws, StateLaws, Switch, at
 from .split import UnionFind
 from .tables import Tables
 
@@ -74,15 +74,15 @@ def ranges(t: Tables, answer: Answer, states: Iterable[int]) -> Ranges:
     """For the given states: what their pressures may be."""
     out = Ranges({}, set())
     jobs: list[_Job] = []
-    circuits = Circuits(t, answer)
-    pressures = circuits.p
+    state_laws = StateLaws(t, answer)
+    pressures = state_laws.p
     members: dict[int, dict[int, list[int]]] = {}
     for s in states:
         out.pressures[s] = {}
-        if circuits.fixed[s].all():
+        if state_laws.fixed[s].all():
             continue
-        laws = circuits.laws(s)
-        classes, switches = _settled(circuits.fixed[s], pressures[s], laws)
+        laws = state_laws.laws(s)
+        classes, switches = _settled(state_laws.fixed[s], pressures[s], laws)
         if not classes.free:
             continue
         members[s] = _members(classes)
