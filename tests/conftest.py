@@ -18,8 +18,8 @@ FLAGS = [
 ]  # fmt: skip
 
 FIRST = (
-    "browser/test_access.py", "content/", "browser/", "solver/test_random_machines.py", "checks/test_examples.py",
-    "solver/", "site/", "rulebook/", "kinds/", "draw/",
+    "browser/test_access.py", "content/", "browser/", "draw/test_circuit.py", "solver/test_random_machines.py",
+    "checks/test_examples.py", "solver/", "site/", "rulebook/", "kinds/", "draw/",
 )  # fmt: skip
 """What takes longest, so that at the end no process works alone at it."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 from collections import Counter
 from xml.etree import ElementTree
@@ -28,26 +27,17 @@ def _over_budget(sheet: Sheet) -> Counter[str]:
     )
 
 
-def _fuzz(seeds: range) -> None:
+@pytest.mark.slow
+def test_no_faults_on_many_random_circuits() -> None:
     over: Counter[str] = Counter()
-    for seed in seeds:
+    for seed in range(500):
         made = random_circuits.circuit(seed)
         sheet = circuit_layout(made, sample.results(made, {}))
         assert not measure.faults(sheet), seed
         over += _over_budget(sheet)
-    # A random circuit may be tangled by nature. Of the 620 first ones 10 cross more than the budget allows, most by
-    # one line or two, and 5 bend more often; the share that is let pass is not quite twice that, and one.
-    assert over["crossings"] <= 0.027 * len(seeds) + 1 and over["bends"] <= 0.012 * len(seeds) + 1, over
-
-
-def test_no_faults_on_random_circuits() -> None:
-    _fuzz(range(1000, 1016))
-
-
-@pytest.mark.slow
-@pytest.mark.skipif("BUILDDOC_LONG" not in os.environ, reason="four minutes and more: set BUILDDOC_LONG")
-def test_no_faults_on_many_random_circuits() -> None:
-    _fuzz(range(500))
+    # A random circuit may be tangled by nature: a few cross or bend more often than the budget allows, most by one or
+    # two. What is let pass is not quite twice what was counted, for another release of Graphviz orders otherwise.
+    assert over["crossings"] <= 14 and over["bends"] <= 7, over
 
 
 def test_no_faults_and_within_budget_on_the_sample(sheet: Sheet) -> None:
