@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from time import thread_time
 
 import numpy as np
@@ -16,37 +17,35 @@ from ..network import Array
 from . import scalar
 from .certificate import Answer, Residuals, certify
 from .equations import Equations
-from .limits import DENSE_UNKNOWNS, LARGE_SECONDS, P_BURST, P_CAV, P_SCALE
-from .multiplicity import other_answers
-from .path import MU_LAST, MU_START, Ends, Starts, cold, follow
-from .scaling import Scaled, flow_scale, scale
+from .limits import DENSE_UNKNOWNS, LARGE_SECONDS, LOOK_SECONDS, P_BURST, P_CAV, P_SCALE
+from .path import MOST_STEPS, MU_LAST, Ends, Starts, cold, follow
+from .scaling import Scaled, scale
 from .spool_search import search_openings
+from .starts import NEAR_STEPS, neighbours, other_openings, other_paths
 from .tables import Index, Tables
 
 NUMBERS_AT_ONCE = 8_000  # unknowns of all rows of one batch: what fits the cache; more rows run slower, not faster
 FEW_PILOTS = 3
-LOOK_SECONDS = 1.0  # always left for the search for further answers
-DIFFERENT = 1e-4  # share of the pump flow from which two answers of one state count as different
 HOLDS, ENERGY_HOLDS = 1e-6, 1e-4  # as in solution.Certificate.holds
 
 
 @dataclass(slots=True)
 class Outcome:
-    """ok: (S,) certificate holds. method: how, per state ("" where it failed). several: (S,) another answer was met.
-    X: (S, width) scaled unknowns of batch answers, zero elsewhere."""
+    """ok: (S,) certificate holds. method: how, per state ("" where it failed). X: (S, width) scaled unknowns of batch
+    answers, zero elsewhere."""
 
     answer: Answer
     ok: NDArray[np.bool_]
     method: list[str]
-    several: NDArray[np.bool_]
     X: Array
 
 
 class Budget:
-    """Time allowed for fallbacks, over all circuits of a network."""
+    """Time allowed for fallbacks (left) and for the look for further answers (look), over all circuits of a network."""
 
     def __init__(self, seconds: float):
         self.left = seconds
+        self.look = LOOK_SECONDS
 
     def spend(self, since: float) -> None:
         self.left -= thread_time() - since
@@ -62,7 +61,7 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
     """Solve every state of one independent circuit."""
     scaled = scale(t)
     none = np.zeros(t.size, dtype=bool)
-    out = Outcome(empty_answer(t), none, [""] * t.size, none.copy(), np.zeros((t.size, 0)))
+    out = Outcome(empty_answer(t), none, [""] * t.size, np.zeros((t.size, 0)))
     unknowns = t.nodes - 1 + t.k.shape[0] + t.z.shape[0]
     if unknowns == 0:
         _keep(out, np.arange(t.size), _without_unknowns(t), t, "path")
@@ -73,55 +72,46 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
     with np.errstate(all="ignore"):
         eq = Equations(scaled)
         out.X = np.zeros((t.size, eq.width))
-        at_once = max(NUMBERS_AT_ONCE // eq.width, 8)
-        for first in range(0, t.size, at_once):
-            states = np.arange(first, min(first + at_once, t.size))
+        for states in in_batches(np.arange(t.size), eq):
             ends = follow(eq, cold(eq, states))
             _keep(out, states[ends.ok], to_si(scaled, states, ends, ends.ok), t, "path", ends.X[ends.ok])
         began = thread_time()
         deadline = began + budget.left
-        _compete(out, eq, _other_paths, deadline)
+        tried: set[tuple[int, int]] = set()
+        _from_neighbours(out, eq, tried, deadline)
+        _compete(out, eq, other_paths, deadline)
+        _from_neighbours(out, eq, tried, deadline)
         if eq.C <= FEW_PILOTS:  # then the search is quick and hardly ever fails
             _search(out, eq, deadline)
-            _compete(out, eq, _other_openings, deadline)
+            _compete(out, eq, other_openings, deadline)
         else:
-            _compete(out, eq, _other_openings, deadline)
+            _compete(out, eq, other_openings, deadline)
             _search(out, eq, deadline)
-        _look_for_others(out, eq, max(deadline, thread_time() + LOOK_SECONDS), at_once)
         budget.spend(began)
         _one_by_one(out, scaled, budget, "scalar", 0.0)
     return out
+
+
+def in_batches(rows: Index, eq: Equations) -> list[Index]:
+    """Rows in batches of a good size."""
+    at_once = max(NUMBERS_AT_ONCE // eq.width, 8)
+    return [rows[first : first + at_once] for first in range(0, rows.size, at_once)]
+
+
+def _from_neighbours(out: Outcome, eq: Equations, tried: set[tuple[int, int]], deadline: float) -> None:
+    """Unsolved states again from the answers of solved ones that are nearly alike, as long as that solves some.
+    tried: pairs that failed, which are added to."""
+    before = -1
+    while before < out.ok.sum() < out.ok.size:
+        before = int(out.ok.sum())
+        starts = partial(neighbours, solved=np.flatnonzero(out.ok), X=out.X, tried=tried)
+        _compete(out, eq, starts, deadline, NEAR_STEPS)
 
 
 def _search(out: Outcome, eq: Equations, deadline: float) -> None:
     bad = np.flatnonzero(~out.ok)
     if eq.C and bad.size:
         search_openings(eq, bad, deadline, lambda states, ends: _first(out, eq, states, ends, "search"))
-
-
-def _look_for_others(out: Outcome, eq: Equations, deadline: float, at_once: int) -> None:
-    """Note the states of which a second, different answer is met."""
-    solved = np.flatnonzero(out.ok & out.X.any(axis=1))
-    step = max(at_once // max(eq.C, 1), 1)
-    for first in range(0, solved.size if eq.C else 0, step):
-        group = solved[first : first + step]
-        met = other_answers(eq, group, out.X[group], pick(out.answer, group), deadline)
-        if met is None:
-            continue
-        states, ends = met
-        at = states[ends.ok]
-        answer = to_si(eq.scaled, states, ends, ends.ok)
-        for state, new in zip(at, _differs(eq.scaled.tables.take(at), answer, pick(out.answer, at)), strict=True):
-            out.several[state] |= new
-
-
-def _differs(t: Tables, one: Answer, other: Answer) -> NDArray[np.bool_]:
-    """(S,) True where two answers are both certified and move oil differently (pressures at rest may well differ)."""
-    flow = flow_scale(t)
-    k0 = np.abs(t.k).max(axis=1, initial=0.0)
-    change = [one.q - other.q, one.pilot_q - other.pilot_q, (one.v - other.v) * k0]
-    largest = np.max([np.abs(c).max(axis=1, initial=0.0) for c in change], axis=0) / flow
-    return (largest > DIFFERENT) & holds(certify(t, one))
 
 
 def pick(answer: Answer, rows: Index | NDArray[np.bool_]) -> Answer:
@@ -178,47 +168,18 @@ def _first(out: Outcome, eq: Equations, states: Index, ends: Ends, method: str) 
 
 
 def _compete(
-    out: Outcome, eq: Equations, starts: Callable[[Equations, Index], Starts | None], deadline: float
-) -> None:
+    out: Outcome, eq: Equations, starts: Callable[[Equations, Index], Starts | None], deadline: float,
+    most_steps: int = MOST_STEPS,
+) -> None:  # fmt: skip
     """Unsolved states again, each from several starts; the first that arrives counts."""
     bad = np.flatnonzero(~out.ok)
     rows = starts(eq, bad) if bad.size and thread_time() < deadline else None
     if rows is None:
         return
-    ends = follow(eq, rows, mu_end=MU_LAST, tolerance=1e-9, first_success=True, deadline=deadline)
+    ends = follow(
+        eq, rows, mu_end=MU_LAST, tolerance=1e-9, first_success=True, deadline=deadline, most_steps=most_steps
+    )
     _first(out, eq, rows.state, ends, "restart")
-
-
-def _other_paths(eq: Equations, bad: Index) -> Starts:
-    """The cold start again: slower, with stronger vanishing leakage, with softer pilots."""
-    settings = [(1.0, 1.0, 0.0), (0.1, 0.3, 0.0), (0.1, 1.0, 0.0)]
-    if eq.C:
-        settings += [(0.1, 0.1, 0.03), (0.1, 0.3, 0.03), (0.03, 0.2, 0.01), (1.0, 0.3, 0.03), (1.0, 0.1, 0.3)]
-    state = np.repeat(bad, len(settings))
-    starts = cold(eq, state)
-    starts.mu, starts.leak, starts.soft = np.tile(np.array(settings), (bad.size, 1)).T.copy()
-    return starts
-
-
-def _other_openings(eq: Equations, bad: Index) -> Starts | None:
-    """Other openings of the pilots, and random starts (the same ones for every state)."""
-    if not eq.C:
-        return None
-    openings = (-0.2, 1.2, 0.05, 0.95)
-    rng = np.random.default_rng(1)
-    points = []
-    for opening in openings:
-        X = np.zeros(eq.width)
-        X[eq.at_pilots] = opening
-        points.append(X)
-    for _ in range(6):
-        X = rng.normal(0.0, 1.0, eq.width)
-        X[eq.at_pilots] = rng.uniform(-0.5, 1.5, eq.C)
-        points.append(X)
-    starts = cold(eq, np.repeat(bad, len(points)))
-    starts.X[:] = np.tile(np.array(points), (bad.size, 1))
-    starts.mu[:] = MU_START
-    return starts
 
 
 def _one_by_one(out: Outcome, scaled: Scaled, budget: Budget, method: str, at_least: float) -> None:

@@ -41,7 +41,7 @@ def reduce_starved_pumps(t: Tables, out: Outcome, budget: Budget) -> Array:
         again = attempt(replace(t.take(todo), source=source[todo]), budget)
         for name in ("p", "q", "pilot_q", "x", "v"):
             getattr(out.answer, name)[todo] = getattr(again.answer, name)
-        out.ok[todo], out.several[todo] = again.ok, again.several
+        out.ok[todo], out.X[todo] = again.ok, again.X
         for row, s in enumerate(todo):
             out.method[s] = again.method[row]
         todo = todo[again.ok]

@@ -6,7 +6,7 @@ void), above `P_BURST` nothing on a home-built machine holds. A node at a bound 
 
 from __future__ import annotations
 
-VERSION = "3"  # part of every data hash: change it when answers may change
+VERSION = "4"  # part of every data hash: change it when answers may change
 
 P_SCALE = 1.0e7  # Pa, scale of pressures (100 bar)
 P_CAV = -0.9e5  # Pa gauge, lowest node pressure
@@ -16,6 +16,7 @@ RUNAWAY = 1.0e3  # scaled speed (in flow scales per displacement) at which an ac
 SMALL = 1.0e-6  # share of the largest flow below which a void, a burst or a movement counts as none
 INFINITE = 1.0e30  # stands for an infinite bound in the scaled equations (a real infinity would make nan)
 
-FALLBACK_SECONDS = 2.0  # processor time per network for all that follows the first batch
+FALLBACK_SECONDS = 1.5  # processor time per network for states that the first batch does not solve
+LOOK_SECONDS = 0.7  # per network for the look for further answers, beside it
 LARGE_SECONDS = 10.0  # processor time allowed for one state of a large circuit
 DENSE_UNKNOWNS = 220  # systems above this size are solved one state at a time with sparse matrices

@@ -10,6 +10,7 @@ import numpy as np
 from ..network import Array
 
 EMPTY = 2e-6  # limits that can only be met with more slack than this are not met at all (scaled: 20 Pa)
+STACKED = 120  # programs solved as one: fewer cost more calls, more take longer than in proportion
 ZERO = 1e-9  # coefficient that counts as zero
 
 Span = tuple[float, float]
@@ -28,7 +29,7 @@ class Polytope:
 
 def extremes(polytopes: Sequence[Polytope]) -> list[list[Span] | None]:
     """Of each polytope: (lowest, highest) of every direction, None if it is empty. Those of more than one dimension go
-    into one stacked linear program, after another that finds which of them hold a point. (-inf, inf) where the
+    into stacked linear programs, after others that find which of them hold a point. (-inf, inf) where the
     programs fail: then nothing is known."""
     out: list[list[Span] | None] = [None] * len(polytopes)
     many: list[int] = []
@@ -95,9 +96,18 @@ def _least_slack(polytopes: Sequence[Polytope]) -> list[float] | None:
 
 
 def _minima(programs: Sequence[tuple[Array, Array, Array]]) -> list[float] | None:
-    """Least cost @ y with limits @ y <= room of every (limits, room, cost), all as one stacked program."""
-    if not programs:
-        return []
+    """Least cost @ y with limits @ y <= room of every (limits, room, cost); None if that fails."""
+    least: list[float] = []
+    for first in range(0, len(programs), STACKED):
+        found = _stacked(programs[first : first + STACKED])
+        if found is None:
+            return None
+        least += found
+    return least
+
+
+def _stacked(programs: Sequence[tuple[Array, Array, Array]]) -> list[float] | None:
+    """The same, all as one program."""
     from scipy.optimize import Bounds, LinearConstraint, milp  # no integers here: it reaches the program at less cost
     from scipy.sparse import csc_matrix
 

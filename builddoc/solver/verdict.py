@@ -15,6 +15,7 @@ from .cavitation import missing_at_inlets, reduce_starved_pumps
 from .certificate import Answer, Residuals, certify
 from .feasibility import ways_out
 from .limits import FALLBACK_SECONDS, P_BURST, P_CAV, RUNAWAY, SMALL, VERSION
+from .multiplicity import further_answers
 from .ranges import ranges
 from .scaling import flow_scale
 from .split import Piece, split
@@ -124,7 +125,9 @@ def _solve_piece(
     at = first[rows]
     out = attempt(t, budget)
     used = reduce_starved_pumps(t, out, budget)
+    late = budget.left <= 0.0
     solved = replace(t, source=used)
+    several = further_answers(solved, out, budget)
     residuals = certify(solved, out.answer)
     for name, columns in (("p", piece.nodes), ("q", piece.branches), ("pilot_q", piece.pilots), ("x", piece.pilots),
                           ("v", piece.actuators)):  # fmt: skip
@@ -137,14 +140,14 @@ def _solve_piece(
         state = states[s]
         if not out.ok[row]:
             state.worsen(Verdict.NOT_CONVERGED)
-            if budget.left <= 0.0:
+            if late:
                 state.note("time out")
             continue
         state.methods.append(out.method[row])
         for node in np.flatnonzero(missing[row] > SMALL * unit[row]):
             state.starved[int(piece.nodes[node])] = float(missing[row, node])
             state.note("pump starved")
-        if out.several[row]:
+        if several[row]:
             state.note("several solutions")
         judge.say(row, state)
     settled = [row for row, s in enumerate(at) if states[s].verdict is Verdict.SOLVED]

@@ -15,6 +15,7 @@ from builddoc.network import Network
 from builddoc.solution import Solution
 from builddoc.solver import solve
 
+from tests.bench.yardstick import yardstick
 from tests.solver.building import BAR, LPM, Bench
 from tests.solver.random_machines import build, some_states, states
 
@@ -99,6 +100,7 @@ def with_faults(machines: int, parts: tuple[int, int], target: tuple[float, floa
 def main() -> None:
     machines = int(sys.argv[1]) if len(sys.argv) > 1 else 30
     solve(states(build(1, (25, 35)), 8, 1))  # loads what is loaded late
+    print(f"yardstick {yardstick():.1f} ms of processor time (see `tests/bench/yardstick.py`)", flush=True)
     pages(machines, 8, (25, 35), one_by_one=True)
     pages(machines, 1, (25, 35), one_by_one=False)
     with_faults(machines if machines < 30 else 50, (25, 35), (150.0, 500.0))

@@ -1,0 +1,71 @@
+"""Where states start again, and that it is of use."""
+
+from __future__ import annotations
+
+import numpy as np
+from builddoc import language
+from builddoc.assemble import assemble
+from builddoc.network import Network
+from builddoc.solution import Verdict
+from builddoc.solver import polytopes, solve
+from builddoc.solver.equations import Equations
+from builddoc.solver.polytopes import Polytope, extremes
+from builddoc.solver.scaling import scale
+from builddoc.solver.starts import NEAR_MU, NEAREST, neighbours
+from builddoc.solver.tables import tabulate
+from pytest import MonkeyPatch
+
+from .random_circuits import text
+
+
+def _network(seed: int) -> Network:
+    read = language.read(text(seed, states=8)).circuit
+    assert read is not None
+    return assemble(read)
+
+
+def test_neighbours_are_those_with_the_fewest_different_numbers() -> None:
+    eq = Equations(scale(tabulate(_network(19))))
+    states = np.arange(eq.data.shape[0])
+    X = np.arange(states.size)[:, None] * np.ones((1, eq.width))
+    tried: set[tuple[int, int]] = set()
+    found = neighbours(eq, states[:1], states[1:], X, tried)
+    assert found is not None
+    differing = (eq.data[1:] != eq.data[0]).sum(axis=1)
+    taken = sorted({int(x) for x in found.X[:, 0]})
+    assert len(taken) == NEAREST and found.state.size == NEAREST * len(NEAR_MU) and not found.state.any()
+    others = [s for s in states[1:] if s not in taken]
+    assert max(differing[s - 1] for s in taken) <= min(differing[s - 1] for s in others)
+    assert sorted(found.mu) == sorted(NEAR_MU * NEAREST)
+    assert tried == {(0, s) for s in taken} and neighbours(eq, states[:1], np.array(taken), X, tried) is None
+
+
+def test_states_that_a_cold_start_does_not_solve_start_from_their_neighbours() -> None:
+    network = _network(19)
+    together = solve(network).states
+    assert all(state.verdict is Verdict.SOLVED for state in together)
+    by_neighbour = [s for s, state in enumerate(together) if state.certificate and state.certificate.method != "path"]
+    assert by_neighbour  # else this circuit says nothing any more: take another
+    assert all(together[s].certificate.holds() for s in by_neighbour)  # type: ignore[union-attr]
+    alone = [solve(network.only([s]), fallback_seconds=0.5).states[0] for s in by_neighbour]
+    assert any(state.verdict is Verdict.NOT_CONVERGED for state in alone)
+
+
+def test_programs_stacked_or_one_by_one_say_the_same(monkeypatch: MonkeyPatch) -> None:
+    rng = np.random.default_rng(4)
+    box = np.concatenate([np.eye(3), -np.eye(3)])
+    many = [
+        Polytope(
+            np.concatenate([box, rng.normal(size=(4, 3))]),
+            np.concatenate([np.ones(6), rng.uniform(-2.0, 0.5, 4)]),
+            rng.normal(size=(2, 3)),
+        )
+        for _ in range(40)
+    ]
+    together = extremes(many)
+    monkeypatch.setattr(polytopes, "STACKED", 3)
+    assert None in together and any(found is not None for found in together)
+    for one, other in zip(together, extremes(many), strict=True):
+        assert (one is None) is (other is None)
+        if one is not None and other is not None:
+            np.testing.assert_allclose(one, other, atol=1e-7)
