@@ -24,6 +24,8 @@ STILL = 1e-6
 LEVEL = 1e-4
 """m; rods that differ by less are level."""
 DRAWN = "as drawn"
+FALLBACK_SECONDS = 0.3
+"""Of processor time, for states of one layout that the first batch leaves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +189,8 @@ def _solve(circuit: Circuit) -> Results:
     from ..solver import solve
 
     network = assemble(circuit)
-    return Results(circuit, network, solve(network))
+    # Whether there are further answers is said of the declared states.
+    return Results(circuit, network, solve(network, fallback_seconds=FALLBACK_SECONDS, look_seconds=0.0))
 
 
 def _view(r: Results, s: int, plan: _Plan, layout: str) -> View:

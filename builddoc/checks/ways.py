@@ -261,12 +261,15 @@ def _standing(case: Case, s: int, shifted: list[tuple[Part, str]]) -> list[str]:
     """Rods that do not move although their spool is shifted, those at a stop left out."""
     found = []
     orders = case.circuit.states[case.results.states[s]].orders
+    own: dict[str, set[int]] = {}
+    for (part, _), node in case.network.port_nodes.items():
+        own.setdefault(part, set()).add(node)
     for valve, name in shifted:
         ports = [f"{name}.{x}" if (valve.name, f"{name}.A") in case.network.port_nodes else x for x in "AB"]
         nodes = {n for p in ports for n in section(case, case.network.port_nodes[valve.name, p]).nodes}
         for rod in rods(case):
             tied = [t.name for t in case.circuit.ties.values() if rod.part.name in t.parts]
-            near = any(p == rod.part.name and n in nodes for (p, _), n in case.network.port_nodes.items())
+            near = not own[rod.part.name].isdisjoint(nodes)
             held = any(orders.get((n, "stop")) for n in (rod.part.name, *tied))
             if near and not held and abs(float(case.results.speed(rod.part.name, "rod")[s])) <= STANDS:
                 found.append(rod.part.name)

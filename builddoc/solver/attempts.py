@@ -17,7 +17,7 @@ from ..network import Array
 from . import scalar
 from .certificate import Answer, Residuals, certify
 from .equations import Equations
-from .limits import DENSE_UNKNOWNS, LARGE_SECONDS, LOOK_SECONDS, P_BURST, P_CAV, P_SCALE
+from .limits import DENSE_UNKNOWNS, LARGE_SECONDS, P_BURST, P_CAV, P_SCALE
 from .path import MOST_STEPS, MU_LAST, Ends, Starts, cold, follow
 from .scaling import Scaled, scale
 from .spool_search import search_openings
@@ -43,9 +43,9 @@ class Outcome:
 class Budget:
     """Time allowed for fallbacks (left) and for the look for further answers (look), over all circuits of a network."""
 
-    def __init__(self, seconds: float):
+    def __init__(self, seconds: float, look: float):
         self.left = seconds
-        self.look = LOOK_SECONDS
+        self.look = look
 
     def spend(self, since: float) -> None:
         self.left -= thread_time() - since

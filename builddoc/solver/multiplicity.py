@@ -37,7 +37,7 @@ def further_answers(t: Tables, out: Outcome, budget: Budget) -> NDArray[np.bool_
     """(S,) solved states of which a second, different answer is met. t: with the sources that the answers belong to."""
     several = np.zeros(t.size, dtype=bool)
     flips = _flips(t, out.answer, np.flatnonzero(out.ok & out.X.any(axis=1)))
-    if not flips.size:
+    if not flips.size or budget.look <= 0.0:
         return several
     began = thread_time()
     with np.errstate(all="ignore"):

@@ -14,7 +14,7 @@ from .attempts import Budget, attempt, empty_answer
 from .cavitation import missing_at_inlets, reduce_starved_pumps
 from .certificate import Answer, Residuals, certify
 from .feasibility import ways_out
-from .limits import FALLBACK_SECONDS, P_BURST, P_CAV, RUNAWAY, SMALL, VERSION
+from .limits import FALLBACK_SECONDS, LOOK_SECONDS, P_BURST, P_CAV, RUNAWAY, SMALL, VERSION
 from .multiplicity import further_answers
 from .ranges import ranges
 from .scaling import flow_scale
@@ -56,16 +56,19 @@ class _State:
             self.notes.append(text)
 
 
-def solve(network: Network, *, fallback_seconds: float = FALLBACK_SECONDS) -> Solution:
+def solve(
+    network: Network, *, fallback_seconds: float = FALLBACK_SECONDS, look_seconds: float = LOOK_SECONDS
+) -> Solution:
     """Steady answer of every state of a network, with its certificate, or the reason why there is none.
 
     fallback_seconds: processor time for states that the first batch does not solve; what is left then is NOT_CONVERGED.
+    look_seconds: for the look for further answers; 0 = none is looked for.
     """
     with single_thread():
-        return _solve(tabulate(network), fallback_seconds)
+        return _solve(tabulate(network), Budget(fallback_seconds, look_seconds))
 
 
-def _solve(t: Tables, fallback_seconds: float) -> Solution:
+def _solve(t: Tables, budget: Budget) -> Solution:
     legal = readable(t)
     states = [_State() for _ in range(t.size)]
     for s in np.flatnonzero(~legal):
@@ -73,7 +76,6 @@ def _solve(t: Tables, fallback_seconds: float) -> Solution:
         states[s].note("numbers missing or contradictory")
     first, copies = _distinct(t, legal)
     answer, source = empty_answer(t), t.source.copy()
-    budget = Budget(fallback_seconds)
     if first.size:
         distinct = t.take(first)
         for piece in split(distinct):
