@@ -166,11 +166,13 @@ FAULTS: Mapping[str, str] = {
 @dataclass(frozen=True, slots=True)
 class Tried:
     """Where a state that was tried without being asked comes from. state: the declared one it was derived from. sort:
-    key of the sort of fault. about: names of the parts and lines that the fault is in."""
+    key of the sort of fault. about: names of the parts and lines that the fault is in. fault: what goes wrong, in the
+    same words in whatever state."""
 
     state: str
     sort: str
     about: tuple[str, ...] = ()
+    fault: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from ..physics import oil as laws
 from ..standards.guides import reservoir_guide
 from . import heat, walk
 from .base import Case, Finding, Signal, rule
+from .loads import STANDS
 from .sections import of_kind
 from .words import Units, listed
 
@@ -72,7 +73,7 @@ def viscosity_window(case: Case) -> Iterable[Finding]:
     title="The machine can idle for as long as it likes",
     signal="NOTICE",
     reason="A machine that overheats with no lever moved is too hot before it does any work.",
-    criterion="of the states in which nothing works, in the one with the least heat, the oil settles at most at 60 "
+    criterion="of the states in which nothing moves, in the one with the least heat, the oil settles at most at 60 "
     "degC; above its limit CAUTION",
     remedy="Unload the pump at rest, a smaller pump, a larger face of the reservoir, a cooler.",
     source="heat balance; 60 degC: a university slide on design safety (seen as an excerpt); limit 82 degC: a "
@@ -82,7 +83,8 @@ def steady_temperature(case: Case) -> Iterable[Finding]:
     id, u, r = "temp-steady", Units(case.circuit), case.results
     warm = heat.warmings(case)
     watts = np.array([w for w, _ in warm])
-    at_rest = np.abs(r.output_power()) < NO_WORK
+    moving = np.abs(np.nan_to_num(r.v)).max(axis=1, initial=0.0) > STANDS
+    at_rest = (np.abs(r.output_power()) < NO_WORK) & ~moving
     least = r.worst(np.where(at_rest, watts, np.nan), lowest=True) or r.worst(watts, lowest=True)
     if not walk.pumps(case.network):
         yield Finding(id, "does not apply", "NOTICE", "", "No pump in this circuit")

@@ -18,7 +18,7 @@ STILL = 1e-6  # share of the state's largest flow (or speed, as flow) below whic
 def fault(case: Case, s: int, label: str, sort: str, about: tuple[str, ...], **changes: Any) -> State:
     """Declared state number `s` made faulty: `closing, hose 'feed' burst`."""
     state = list(case.circuit.states.values())[s]
-    tried = Tried(state.name, sort, about)
+    tried = Tried(state.name, sort, about, label)
     return replace(state, name=f"{state.name}, {label}", fault=True, place=None, tried=tried, **changes)
 
 

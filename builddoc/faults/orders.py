@@ -64,7 +64,8 @@ def both(case: Case, base: list[int]) -> Iterator[State]:
         agree = all(one.orders[k] == two.orders[k] for k in (one.orders.keys() & two.orders.keys()) - first - second)
         alike = one.oil_temperature == two.oil_temperature and set(one.joined) == set(two.joined)
         if not first & second and agree and alike:
-            tried = Tried(one.name, "two levers", (two.name,))
+            moved = " and ".join(sorted({f"{owner} {name}" for owner, name in first | second}))
+            tried = Tried(one.name, "two levers", (two.name,), f"{moved} at once")
             name = f"{one.name} and {two.name} at once"
             yield replace(one, name=name, orders=orders, fault=True, place=None, tried=tried)
 

@@ -11,23 +11,25 @@ import numpy as np
 
 from ..circuit import FAULTS, Circuit, State
 from ..network import Network
-from ..solution import Solution, StateSolution
+from ..solution import Solution, StateSolution, Verdict
 from . import hoses, orders, pairs
 
 if TYPE_CHECKING:
     from ..checks.base import Case
 
-LIMIT = 40  # fault states of one circuit; ours
+LIMIT = 40  # fault states that a page shows; ours
+SOLVED = 96  # fault states that are solved, so that of each fault the gravest can be shown; ours
+NUMBERS = 14_000  # of nodes and passages in all fault states: fewer states of a large circuit, which would take long
 FALLBACK_SECONDS = 0.8  # processor time for states that the first batch leaves; with all others below 5 s a page
 
 
 @dataclass(frozen=True, slots=True)
 class Extra:
-    """states: the fault states. left_out: names of those that did not fit under the limit. excluded: what the writer
-    excluded -> names of the states that would have been tried."""
+    """states: the fault states. left_out: those that did not fit under the limit. excluded: what the writer excluded ->
+    names of the states that would have been tried."""
 
     states: tuple[State, ...]
-    left_out: tuple[str, ...] = ()
+    left_out: tuple[State, ...] = ()
     excluded: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
@@ -44,44 +46,37 @@ class Trial:
 
 
 def states(case: Case, limit: int = LIMIT) -> Extra:
-    """Fault states of a solved circuit.
-
-    Each sort of fault takes its turn, and within a sort each thing that goes wrong: every coupler is tried once before
-    one is tried in a second state. States that are declared as faults are not made worse still.
-    """
+    """Fault states of a solved circuit, in the order of `_in_turn`. States that are declared as faults are not made
+    worse still."""
     base = [s for s, state in enumerate(case.circuit.states.values()) if case.results.solved[s] and not state.fault]
-    by_sort: dict[str, list[State]] = {sort: [] for sort in FAULTS}
     sources = (
         hoses.burst, hoses.capped, pairs.apart, pairs.exchanged, pairs.crossed, orders.own, orders.both, orders.cold,
     )  # fmt: skip
-    for source in sources:
-        for state in source(case, base):
-            assert state.tried is not None
-            by_sort[state.tried.sort].append(state)
     excluded: dict[str, list[str]] = {key: [] for key in case.circuit.no_faults}
     found: dict[str, State] = {}
-    for state in _in_turn(_in_turn(_by_fault(own)) for own in by_sort.values()):
+    for state in _in_turn(state for source in sources for state in source(case, base)):
         key = _excluding(case.circuit, state)
         if key is not None:
             excluded[key].append(state.name)
         elif state.name not in case.circuit.states:
             found.setdefault(state.name, state)
     tried = tuple(found.values())
-    return Extra(tried[:limit], tuple(s.name for s in tried[limit:]), {k: tuple(v) for k, v in excluded.items()})
+    return Extra(tried[:limit], tried[limit:], {k: tuple(v) for k, v in excluded.items()})
 
 
-def _by_fault(states: Iterable[State]) -> list[list[State]]:
-    """The states of one sort, those that are made faulty in the same thing together, in order."""
-    found: dict[str, list[State]] = {}
-    for state in states:
-        label = state.name.removeprefix(f"{state.tried.state}, ") if state.tried else state.name
-        found.setdefault(label, []).append(state)
-    return list(found.values())
-
-
-def _in_turn(lists: Iterable[list[State]]) -> list[State]:
-    """One of each list, then the second of each, and so on."""
-    return [state for turn in zip_longest(*lists) for state in turn if state is not None]
+def _in_turn(tried: Iterable[State]) -> list[State]:
+    """Everything that may go wrong once before anything in a second state; the sorts of fault take turns."""
+    by_sort: dict[str, dict[str, list[State]]] = {sort: {} for sort in FAULTS}
+    for state in tried:
+        assert state.tried is not None
+        by_sort[state.tried.sort].setdefault(state.tried.fault, []).append(state)
+    most = max((len(own) for faults in by_sort.values() for own in faults.values()), default=0)
+    turns = (
+        turn
+        for n in range(most)
+        for turn in zip_longest(*([own[n] for own in faults.values() if len(own) > n] for faults in by_sort.values()))
+    )
+    return [state for turn in turns for state in turn if state is not None]
 
 
 def _excluding(circuit: Circuit, state: State) -> str | None:
@@ -91,13 +86,13 @@ def _excluding(circuit: Circuit, state: State) -> str | None:
 
 
 def solve_with(case: Case, limit: int = LIMIT) -> Trial:
-    """Solve the faults in one batch and put them behind the declared states."""
+    """Solve the faults in one batch and put them behind the declared states. More are solved than `limit`: of each
+    fault the states that make the highest pressures are kept."""
     from ..assemble import assemble
-    from ..checks.base import Case
-    from ..results import Results
     from ..solver import solve
 
-    extra = states(case, limit)
+    size = len(case.network.nodes) + len(case.network.branches)
+    extra = states(case, max(min(SOLVED, NUMBERS // size), limit))
     circuit = replace(case.circuit, states={**case.circuit.states, **{state.name: state for state in extra.states}})
     network = assemble(circuit)
     if _grown(case.network, network):
@@ -107,7 +102,40 @@ def solve_with(case: Case, limit: int = LIMIT) -> Trial:
         solution = Solution([*known, *new.states], new.solver_version, new.data_hash)
     else:
         solution = solve(network, fallback_seconds=FALLBACK_SECONDS)
-    return Trial(Case(circuit, network, solution, Results(circuit, network, solution)), extra)
+    whole = _case(circuit, network, solution)
+    if len(extra.states) <= limit:
+        return Trial(whole, extra)
+    kept = _in_turn(_gravest_first(whole, extra.states))[:limit]
+    names = [*case.circuit.states, *(state.name for state in kept)]
+    rows = [whole.results.states.index(name) for name in names]
+    some = replace(circuit, states={name: circuit.states[name] for name in names})
+    answers = replace(solution, states=[solution.states[row] for row in rows])
+    rest = (*(state for state in extra.states if state not in kept), *extra.left_out)
+    return Trial(_case(some, network.only(rows), answers), replace(extra, states=tuple(kept), left_out=rest))
+
+
+def _case(circuit: Circuit, network: Network, solution: Solution) -> Case:
+    from ..checks.base import Case
+    from ..results import Results
+
+    return Case(circuit, network, solution, Results(circuit, network, solution))
+
+
+def _gravest_first(case: Case, tried: Iterable[State]) -> list[State]:
+    """Those without a steady answer, then by the highest pressure anywhere, the least it can be where it is open; last
+    what could not be settled."""
+    r = case.results
+
+    def gravity(state: State) -> float:
+        s = r.states.index(state.name)
+        answer = case.solution.states[s]
+        if not r.solved[s]:
+            return -np.inf if answer.verdict is Verdict.NOT_CONVERGED else np.inf
+        least = [low for low, _ in answer.ranges.values()]
+        top = max(float(np.where(r.fixed[s], r.p[s], -np.inf).max()), max(least, default=-np.inf))
+        return float(f"{top:.3g}")  # what is equal but for rounding stays in the order it was declared in
+
+    return sorted(tried, key=gravity, reverse=True)
 
 
 def _grown(old: Network, new: Network) -> bool:

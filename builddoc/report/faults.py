@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import numpy as np
 
 from .. import kinds
@@ -95,8 +97,10 @@ def _motions(case: Case, s: int) -> list[str]:
 def _caption(trial: Trial) -> str:
     text = "Nobody asked for these: each declared state is made faulty in one thing at a time"
     if trial.extra.left_out:
+        left = Counter(state.tried.fault for state in trial.extra.left_out if state.tried)
+        named = [f"{fault} in {n} state{'s' * (n > 1)}" for fault, n in left.items()]
         text += (
-            f". Left out, because {len(trial.extra.states)} faults are tried at most: "
-            f"{listed(trial.extra.left_out)}"
+            f". Of each fault the states that make the highest pressures are shown, {len(trial.extra.states)} in all. "
+            f"Left out: {listed(named)}"
         )
     return text

@@ -77,7 +77,7 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
             _keep(out, states[ends.ok], to_si(scaled, states, ends, ends.ok), t, "path", ends.X[ends.ok])
         began = thread_time()
         deadline = began + budget.left
-        tried: set[tuple[int, int]] = set()
+        tried: dict[int, set[int]] = {}
         _from_neighbours(out, eq, tried, deadline)
         _compete(out, eq, other_paths, deadline)
         _from_neighbours(out, eq, tried, deadline)
@@ -98,14 +98,15 @@ def in_batches(rows: Index, eq: Equations) -> list[Index]:
     return [rows[first : first + at_once] for first in range(0, rows.size, at_once)]
 
 
-def _from_neighbours(out: Outcome, eq: Equations, tried: set[tuple[int, int]], deadline: float) -> None:
-    """Unsolved states again from the answers of solved ones that are nearly alike, as long as that solves some.
-    tried: pairs that failed, which are added to."""
-    before = -1
-    while before < out.ok.sum() < out.ok.size:
-        before = int(out.ok.sum())
-        starts = partial(neighbours, solved=np.flatnonzero(out.ok), X=out.X, tried=tried)
-        _compete(out, eq, starts, deadline, NEAR_STEPS)
+def _from_neighbours(out: Outcome, eq: Equations, tried: dict[int, set[int]], deadline: float) -> None:
+    """Unsolved states again from the answers of solved ones that are nearly alike, one after the other. tried: see
+    `neighbours`."""
+    left = True
+    while left and thread_time() < deadline:
+        left = False
+        for bad in in_batches(np.flatnonzero(~out.ok), eq):
+            starts = partial(neighbours, solved=np.flatnonzero(out.ok), X=out.X, tried=tried)
+            left |= _compete(out, eq, starts, deadline, bad, NEAR_STEPS)
 
 
 def _search(out: Outcome, eq: Equations, deadline: float) -> None:
@@ -169,17 +170,20 @@ def _first(out: Outcome, eq: Equations, states: Index, ends: Ends, method: str) 
 
 def _compete(
     out: Outcome, eq: Equations, starts: Callable[[Equations, Index], Starts | None], deadline: float,
-    most_steps: int = MOST_STEPS,
-) -> None:  # fmt: skip
-    """Unsolved states again, each from several starts; the first that arrives counts."""
-    bad = np.flatnonzero(~out.ok)
+    bad: Index | None = None, most_steps: int = MOST_STEPS,
+) -> bool:  # fmt: skip
+    """Unsolved states (all, or those given) again, each from several starts; the first that arrives counts. False if
+    there was nothing to start from, or no time."""
+    if bad is None:
+        bad = np.flatnonzero(~out.ok)
     rows = starts(eq, bad) if bad.size and thread_time() < deadline else None
     if rows is None:
-        return
+        return False
     ends = follow(
         eq, rows, mu_end=MU_LAST, tolerance=1e-9, first_success=True, deadline=deadline, most_steps=most_steps
     )
     _first(out, eq, rows.state, ends, "restart")
+    return True
 
 
 def _one_by_one(out: Outcome, scaled: Scaled, budget: Budget, method: str, at_least: float) -> None:

@@ -9,26 +9,29 @@ from .equations import Equations
 from .path import LEAK_PER_ROOT_MU, MU_START, Starts, cold
 from .tables import Index
 
-NEAREST = 3  # answers that an unsolved state starts from
-NEAR_MU = (1e-3, 1e-8)  # each at these mu: farther from the answer it starts from, and nearer
+NEAREST = 4  # answers that an unsolved state starts from, one after the other
+NEAR_MU = (1e-3, 1e-8)  # from each at these mu: farther from that answer, and nearer
 NEAR_STEPS = 60  # who needs more hardly ever arrives
 
 
-def neighbours(eq: Equations, bad: Index, solved: Index, X: Array, tried: set[tuple[int, int]]) -> Starts | None:
-    """The answers of those solved states whose data differ from the unsolved one's in the fewest numbers, as a fault
-    differs from the state it befalls. X: (S, width) unknowns of the solved states. tried: pairs of both that are left
-    out, to which those given are added."""
+def neighbours(eq: Equations, bad: Index, solved: Index, X: Array, tried: dict[int, set[int]]) -> Starts | None:
+    """For each unsolved state the answer of a solved one whose data differ from its own in the fewest numbers, as a
+    fault differs from the state it befalls. X: (S, width) unknowns of the solved states. tried: unsolved state -> those
+    it has started from, which are left out; the new ones are added."""
     pairs = []
     for state in bad.tolist():
-        differing = (eq.data[solved] != eq.data[state]).sum(axis=1)
-        nearest = solved[np.argsort(differing, kind="stable")[:NEAREST]]
-        pairs += [(state, near) for near in nearest.tolist() if (state, near) not in tried]
+        done = tried.setdefault(state, set())
+        new = np.array([s for s in solved.tolist() if s not in done], dtype=np.intp)
+        if new.size and len(done) < NEAREST:
+            near = int(new[(eq.data[new] != eq.data[state]).sum(axis=1).argmin()])
+            pairs.append((state, near))
+            done.add(near)
     if not pairs:
         return None
-    tried.update(pairs)
-    state, near = np.repeat(np.array(pairs), len(NEAR_MU), axis=0).T
-    one = np.ones(state.size)
-    return Starts(state, X[near], np.tile(np.array(NEAR_MU), len(pairs)), LEAK_PER_ROOT_MU * one, 0.0 * one)
+    states, near_states = np.repeat(np.array(pairs), len(NEAR_MU), axis=0).T
+    one = np.ones(states.size)
+    mu = np.tile(np.array(NEAR_MU), len(pairs))
+    return Starts(states, X[near_states], mu, LEAK_PER_ROOT_MU * one, 0.0 * one)
 
 
 def other_paths(eq: Equations, bad: Index) -> Starts:

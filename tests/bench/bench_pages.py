@@ -24,35 +24,35 @@ LIMIT = 5.0  # s that no page may take
 
 
 def main(pages: int, first: int) -> None:
-    solving = 0.0
+    solving, verdicts = 0.0, Counter[str]()
     true_solve = solver_room.solve
 
     def timed(*args: object, **named: object) -> object:
         nonlocal solving
         began = time.process_time()
-        try:
-            return true_solve(*args, **named)  # type: ignore[arg-type]
-        finally:
-            solving += time.process_time() - began
+        found = true_solve(*args, **named)  # type: ignore[arg-type]
+        solving += time.process_time() - began
+        verdicts.update(state.verdict.value for state in found.states)
+        return found
 
-    solver_room.solve = timed  # type: ignore[assignment]
-    times, shares, verdicts = [], [], Counter[str]()
+    solver_room.solve = timed
+    pipeline.solve_text(text(1, 2))  # loads what is loaded late
+    times, shares = [], []
     for seed in range(first, first + pages):
         written = text(seed, STATES, faults=True)
         solving, began = 0.0, time.process_time()
         solved = pipeline.solve_text(written)
         took = time.process_time() - began
-        assert solved.report is not None and solved.case is not None, seed
+        assert solved.report is not None, seed
         times.append(took)
         shares.append(solving / took)
-        verdicts.update(state.verdict.value for state in solved.case.solution.states)
         if took > LIMIT:
             print(f"  circuit {seed}: {took:.1f} s, of which the solver {solving:.1f} s", flush=True)
     over = sum(took > LIMIT for took in times)
     print(f"{pages} random pages, {STATES} states and all faults: median {np.median(times):.2f} s, p95", end=" ")
     print(f"{np.percentile(times, 95):.2f} s, max {max(times):.2f} s; {over} above {LIMIT:g} s; share of the", end=" ")
     print(
-        f"solver {np.median(shares):.0%}; declared states {dict(verdicts)}; yardstick {yardstick():.0f} ms", flush=True
+        f"solver {np.median(shares):.0%}; all states {dict(verdicts)}; yardstick {yardstick():.0f} ms", flush=True
     )
 
 
