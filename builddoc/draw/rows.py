@@ -116,7 +116,7 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places, 
         width = room(block)
         fields = ["|".join(f"<{side}{i}>" for i in range(width)) for side in "ns"]
         out.append(
-            f'{ids[id(block)]}[shape=record width={width * POINTS / 72:.3f} height=1.2 '
+            f"{ids[id(block)]}[shape=record width={width * POINTS / 72:.3f} height=1.2 "
             f'label="{{{{{fields[0]}}}|{{{fields[1]}}}}}"]'
         )
         ranks[2 * block.row + 1].append(ids[id(block)])

@@ -200,9 +200,7 @@ class _Layout:
         """With all words."""
         made, grid, routed = arranged.made, arranged.grid, arranged.routed
         size = self.results.size
-        traces = {
-            net.name: trace(net, routed.edges[net.name], routed.places, self.figures, size) for net in made.nets
-        }
+        traces = {net.name: trace(net, routed.edges[net.name], routed.places, self.figures, size) for net in made.nets}
         stubs = [self._stub(net, routed) for net in made.stubs]
         texts = {b.key: self.words.text(b) for b in made.blocks}
         packs = enclosures(made, self.circuit)
