@@ -97,6 +97,14 @@ def _mapped(mark: Mark, place: object) -> Mark:
     return mark._replace(steps=tuple(steps))
 
 
+def _stroke(points: tuple[Point, ...]) -> tuple[Step, ...]:
+    if len(points) == 2:  # nearly all of them
+        (x, y), (to_x, to_y) = points
+        return ("M", x, y), ("L", to_x, to_y)
+    first, *rest = points
+    return ("M", *first), *[("L", x, y) for x, y in rest]
+
+
 @dataclass(slots=True)
 class Pen:
     """Collects the marks of a symbol. when, on: given to everything drawn until they are changed."""
@@ -106,27 +114,24 @@ class Pen:
     when: str = ""
     on: str = ""
 
-    def _add(self, style: str, steps: list[Step]) -> None:
-        self.marks.append(Mark(style, tuple(steps), self.when, self.on))
+    def _add(self, style: str, steps: tuple[Step, ...]) -> None:
+        self.marks.append(Mark(style, steps, self.when, self.on))
 
     # ---- strokes
     def line(self, *points: Point, style: str = OUTLINE) -> None:
-        steps = [("L", x, y) for x, y in points]
-        steps[0] = ("M", *points[0])
-        self.marks.append(Mark(style, tuple(steps), self.when, self.on))
+        self.marks.append(Mark(style, _stroke(points), self.when, self.on))
 
     def work(self, *points: Point) -> None:
-        self.line(*points, style=WORK)
+        self.marks.append(Mark(WORK, _stroke(points), self.when, self.on))
 
     def pilot(self, *points: Point) -> None:
-        self.line(*points, style=PILOT)
+        self.marks.append(Mark(PILOT, _stroke(points), self.when, self.on))
 
     def thin(self, *points: Point) -> None:
-        self.line(*points, style=THIN)
+        self.marks.append(Mark(THIN, _stroke(points), self.when, self.on))
 
     def polygon(self, *points: Point, style: str = OUTLINE) -> None:
-        first, *rest = points
-        self._add(style, [("M", *first), *[("L", x, y) for x, y in rest], ("Z",)])
+        self._add(style, (*_stroke(points), ("Z",)))
 
     def box(self, x: float, y: float, w: float, h: float, style: str = OUTLINE) -> None:
         self.polygon((x, y), (x + w, y), (x + w, y + h), (x, y + h), style=style)
@@ -135,10 +140,10 @@ class Pen:
         self.box(x, y, w, h, style=CHAIN)
 
     def circle(self, x: float, y: float, r: float, style: str = OUTLINE) -> None:
-        self._add(style, [("M", x - r, y), ("A", r, 0, 1, x + r, y), ("A", r, 0, 1, x - r, y), ("Z",)])
+        self._add(style, (("M", x - r, y), ("A", r, 0, 1, x + r, y), ("A", r, 0, 1, x - r, y), ("Z",)))
 
     def arc(self, start: Point, end: Point, r: float, sweep: int, style: str = OUTLINE) -> None:
-        self._add(style, [("M", *start), ("A", r, 0, sweep, *end)])
+        self._add(style, (("M", *start), ("A", r, 0, sweep, *end)))
 
     # ---- parts of the grammar
     def joint(self, x: float, y: float) -> None:
