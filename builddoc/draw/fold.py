@@ -35,7 +35,7 @@ def fold(made: Scheme, settled: set[int], wide: int = WIDE) -> None:
         moves = _moves(rows, r, settled)
         # Every fresh row makes way in the same manner, whatever block goes there.
         ways = {row: _Way(rows, [at + (at >= row) for at in rows.at]) for row in {m.row for m in moves if m.fresh}}
-        stay = _Way(rows, rows.at)
+        stay = _Way(rows, [*rows.at])
         for move in moves:
             way = ways[move.row] if move.fresh else stay
             new = way.moved(move.block, move.row)
@@ -79,15 +79,14 @@ class _Rows:
         for room, row in zip(self.rooms, at, strict=True):
             widths[row] += room
         for n in range(len(self.nets)):
-            low, high = self.span(n, at)
-            for row in range(low, high):
+            for row in self.passed(n, at):
                 widths[row] += PASSING
         return widths
 
-    def span(self, net: int, at: list[int]) -> tuple[int, int]:
-        """Lowest and highest channel of a net."""
+    def passed(self, net: int, at: list[int]) -> range:
+        """Rows that a net passes: those between its lowest and its highest channel."""
         channels = [at[block] + upper for block, upper, _ in self.nets[net]]
-        return min(channels), max(channels)
+        return range(min(channels), max(channels))
 
     def fits(self, me: int, row: int) -> bool:
         """What the block is joined to stays above or below it in that row."""
@@ -121,17 +120,18 @@ class _Way:
         """Widths with the block in another row."""
         rows, at = self.rows, self.at
         new = [*self.widths]
-        new[at[block]] -= rows.rooms[block]
-        after = [*at]
-        after[block] = row
+        before = at[block]
+        new[before] -= rows.rooms[block]
         new[row] += rows.rooms[block]
-        for net in rows.own[block]:
-            low, high = rows.span(net, at)
-            for r in range(low, high):
+        nets = rows.own[block]
+        for net in nets:
+            for r in rows.passed(net, at):
                 new[r] -= PASSING
-            low, high = rows.span(net, after)
-            for r in range(low, high):
+        at[block] = row
+        for net in nets:
+            for r in rows.passed(net, at):
                 new[r] += PASSING
+        at[block] = before
         return new
 
 

@@ -224,7 +224,7 @@ class _Walk:
     def _shafts(self, parts: list[str]) -> list[tuple[str, str]]:
         found = []
         for name in parts:
-            driver = getattr(self.circuit.parts[name].params, "driven_by", "")
+            driver = vars(self.circuit.parts[name].params).get("driven_by", "")
             if driver in self.circuit.parts:
                 found.append((driver, name))
         return found

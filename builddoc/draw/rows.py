@@ -7,10 +7,10 @@ node in each channel that it uses and a gap in each row that it passes, so that 
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 
 from .fold import GAP, WIDE, fold, room
@@ -19,7 +19,6 @@ from .scheme import Block, Key, Net, Scheme
 from .wishes import settled, wish_rows, wish_sides
 
 POINTS = 24  # dot's points per u: an empty field of a record is then not wider than one u
-_NODE = re.compile(r"node (\S+) (\S+) (\S+)")
 Slot = Block | tuple[str, int]
 
 
@@ -76,12 +75,23 @@ def place(made: Scheme, run: Callable[[str], str], before: Places | None = None,
 
 
 def _xs(text: str) -> dict[str, tuple[float, float]]:
+    """Node -> place in u, from dot's `plain` output: first the nodes, then the edges."""
     found = {}
     for row in text.splitlines():
-        m = _NODE.match(row)
-        if m:
-            found[m[1]] = (float(m[2]) * 72 / POINTS, float(m[3]) * 72 / POINTS)
+        word, _, rest = row.partition(" ")
+        if word == "node":
+            name, x, y, _ = rest.split(" ", 3)
+            found[name] = (float(x) * 72 / POINTS, float(y) * 72 / POINTS)
+        elif word == "edge":
+            break
     return found
+
+
+@lru_cache(maxsize=256)
+def _fields(width: int) -> str:
+    """Label of a record with a field for every u of both edges."""
+    upper, lower = ("|".join([f"<{side}{i}>" for i in range(width)]) for side in "ns")
+    return f"{{{{{upper}}}|{{{lower}}}}}"
 
 
 def _rank(made: Scheme, run: Callable[[str], str], ids: Mapping[int, str], more: Sequence[str]) -> None:
@@ -114,10 +124,8 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places, 
     ranks: dict[int, list[str]] = defaultdict(list)
     for block in made.blocks:
         width = room(block)
-        fields = ["|".join(f"<{side}{i}>" for i in range(width)) for side in "ns"]
         out.append(
-            f"{ids[id(block)]}[shape=record width={width * POINTS / 72:.3f} height=1.2 "
-            f'label="{{{{{fields[0]}}}|{{{fields[1]}}}}}"]'
+            f'{ids[id(block)]}[shape=record width={width * POINTS / 72:.3f} height=1.2 label="{_fields(width)}"]'
         )
         ranks[2 * block.row + 1].append(ids[id(block)])
     edges = []

@@ -43,14 +43,17 @@ class Trace:
 
 def entries_of(net: Net, figures: Figures, states: int) -> dict[Key, list[int]]:
     """Per terminal and state: +1 = oil goes from the net into it, -1 = comes from it, 0 = idle, UNKNOWN."""
+    ends: dict[Key, tuple[Piece, int]] = {}
+    for piece in net.pieces:
+        ends[piece.a] = piece, -1
+        ends[piece.b] = piece, 1
     found: dict[Key, list[int]] = {}
     for terminal in net.terminals:
         row = [0] * states
-        for piece in net.pieces:
-            if terminal in (piece.a, piece.b):
-                into = 1 if piece.b == terminal else -1
-                senses = figures.lines[piece.line].sense
-                row = [UNKNOWN if s[piece.number] == UNKNOWN else into * s[piece.number] for s in senses]
+        if terminal in ends:
+            piece, into = ends[terminal]
+            senses = [sense[piece.number] for sense in figures.lines[piece.line].sense]
+            row = [UNKNOWN if sense == UNKNOWN else into * sense for sense in senses]
         found[terminal] = row
     return found
 
@@ -99,7 +102,7 @@ def trace(net: Net, edges: Sequence[Edge], places: dict[Key, Spot], figures: Fig
             stretches.append(Stretch(line, number, _merged(some), _sums(net, mask, entries, states)))
     degree = Counter(p for e in edges for p in e)
     joints = [p for p, d in degree.items() if d > 2]
-    tees = _tees(net, joints, near, below, everything) | between
+    tees = _tees(net, wanted, joints, near, below, everything) | between
     return Trace(stretches, [*joints, *between.values()], tees, entries)
 
 
@@ -214,14 +217,14 @@ def _merged(edges: list[Edge]) -> list[Edge]:
 
 
 def _tees(
-    net: Net, joints: list[Spot], near: dict[Spot, list[Spot]], below: dict[Spot, int], everything: int
-) -> dict[str, Spot]:
+    net: Net, wanted: list[tuple[Piece, int]], joints: list[Spot], near: dict[Spot, list[Spot]], below: dict[Spot, int],
+    everything: int,
+) -> dict[str, Spot]:  # fmt: skip
     """The dot that parts the terminals as the tee does; else the one that does it most alike."""
     found: dict[str, Spot] = {}
-    piece_masks = _piece_masks(net)
     for name in dict.fromkeys(v[1] for p in net.pieces for v in (p.a, p.b) if v[0] == "joint"):
         mine = set()
-        for piece, mask in piece_masks:
+        for piece, mask in wanted:
             if ("joint", name) in (piece.a, piece.b):
                 mine |= {mask, everything ^ mask}
         best: tuple[int, Spot] | None = None
