@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from .rows import Grid, net_pins, pin_x
+from .rows import Grid, pin_x
 from .scheme import Key, Net, Scheme
 
 Spot = tuple[float, float]
@@ -32,15 +32,6 @@ class Routed:
     edges: dict[str, list[tuple[Spot, Spot]]] = field(default_factory=dict)
     places: dict[Key, Spot] = field(default_factory=dict)
     bottom: float = 0.0
-
-
-def live_of(made: Scheme, grid: Grid, net: Net, c: int) -> Live:
-    top, bottom = net_pins(made, grid, net, c)
-    return Live(net, top, bottom, min(top + bottom), max(top + bottom))
-
-
-def live_in(made: Scheme, grid: Grid, c: int) -> list[Live]:
-    return [live_of(made, grid, net, c) for net in grid.nets.get(c, ())]
 
 
 def _above(i: Live, j: Live) -> float:
@@ -153,18 +144,17 @@ def _tracks(order: list[int], trunks: list[Live], cost: list[list[float]]) -> di
     return track
 
 
-def route(made: Scheme, grid: Grid, room: dict[int, float]) -> Routed:
-    """Height of every row and channel, then every net's edges. room: u that labels want in a channel beside the
-    tracks."""
+def route(made: Scheme, grid: Grid, lives: list[list[Live]], room: dict[int, float]) -> Routed:
+    """Height of every row and channel, then every net's edges. lives: nets in each channel. room: u that labels want
+    in a channel beside the tracks."""
     found = Routed(edges={net.name: [] for net in made.nets})
     rows = grid.rows
     tops: dict[int, float] = {}
     levels: dict[int, dict[str, float]] = {}
-    lives: dict[int, list[Live]] = {}
     middle: dict[int, float] = {}
     y = 0.0
     for c in range(rows, -1, -1):
-        live = lives[c] = live_in(made, grid, c)
+        live = lives[c]
         trunks = [i for i in live if i.high > i.low]
         order, cost = stack(trunks)
         track = _tracks(order, trunks, cost)

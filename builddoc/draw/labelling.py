@@ -104,23 +104,19 @@ class _Beside:
     def __init__(self, paper: Paper, edges: list[Edge], sizes: list[tuple[float, float]]):
         self.paper, self.edges = paper, edges
         self.widest, self.highest = max(w for w, _ in sizes), max(h for _, h in sizes)
-        self.near: dict[Edge, tuple[list[Box], list[Box]]] = {}
+        self.near: dict[tuple[int, int], list[Box]] = {}
 
-    def _taken(self, edge: Edge) -> tuple[list[Box], list[Box]]:
-        """Above and below it, or right and left of it."""
-        found = self.near.get(edge)
-        if found is None:
-            (x1, y1), (x2, y2) = edge
-            w, h = self.widest, self.highest
-            if y1 == y2:
-                low, high = _reach(x1, x2, w)
-                found = (self.paper.within((low, y1 - h - 0.3, high, y1 - 0.3)),
-                         self.paper.within((low, y1 + 0.3, high, y1 + 0.3 + h)))  # fmt: skip
-            else:
-                low, high = _reach(y1, y2, h)
-                found = (self.paper.within((x1 + 0.45, low, x1 + 1.3 + w, high)),
-                         self.paper.within((x1 - 1.3 - w, low, x1 - 0.45, high)))  # fmt: skip
-            self.near[edge] = found
+    def _taken(self, number: int, side: int) -> list[Box]:
+        """What lies at a side of an edge: 0 above or right of it, 1 below or left."""
+        (x1, y1), (x2, y2) = self.edges[number]
+        w, h = self.widest, self.highest
+        if y1 == y2:
+            low, high = _reach(x1, x2, w)
+            box = (low, y1 + 0.3, high, y1 + 0.3 + h) if side else (low, y1 - h - 0.3, high, y1 - 0.3)
+        else:
+            low, high = _reach(y1, y2, h)
+            box = (x1 - 1.3 - w, low, x1 - 0.45, high) if side else (x1 + 0.45, low, x1 + 1.3 + w, high)
+        found = self.near[number, side] = self.paper.within(box)
         return found
 
     def first_free(self, w: float, h: float) -> tuple[Box, bool] | None:
@@ -141,7 +137,6 @@ class _Beside:
                 continue
             sides = _above_below(y1, h) if level else _right_left(x1, w)
             size, beyond = (w, 0.8) if level else (h, 0.5)
-            taken = self._taken(edge)
             for at, extra in places.items():
                 out = 0.0 if at >= low and at + size <= high else beyond
                 for first, last, side, near, far, end in sides:
@@ -156,7 +151,10 @@ class _Beside:
                         cost += 0.3 * max(left - x, until - right)
                         if cost >= least:
                             continue
-                    for a, b, c, d in taken[side]:
+                    taken = self.near.get((rank, side))
+                    if taken is None:
+                        taken = self._taken(rank, side)
+                    for a, b, c, d in taken:
                         if a < until and x < c and b < bottom and y < d:
                             break
                     else:

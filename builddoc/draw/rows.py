@@ -26,7 +26,7 @@ Slot = Block | tuple[str, int]
 class Grid:
     """rows: number of rows. gaps: (net, row) -> x of the place where the net passes the row. slots: per row, (width,
     block or gap) from left to right. low, high: lowest and highest channel of each net. chan: (net, channel) ->
-    terminals above the channel and below it. nets: channel -> nets in it. unmet: part -> why a hint was left."""
+    terminals above the channel and below it. unmet: part -> why a hint was left."""
 
     rows: int
     gaps: dict[tuple[str, int], int] = field(default_factory=dict)
@@ -34,7 +34,6 @@ class Grid:
     low: dict[str, int] = field(default_factory=dict)
     high: dict[str, int] = field(default_factory=dict)
     chan: dict[tuple[str, int], tuple[list[Key], list[Key]]] = field(default_factory=dict)
-    nets: dict[int, list[Net]] = field(default_factory=dict)
     unmet: dict[str, str] = field(default_factory=dict)
 
 
@@ -60,15 +59,14 @@ def place(made: Scheme, run: Callable[[str], str], before: Places | None = None,
         fold(made, settled(made), way.wide)
     grid = Grid(max(b.row for b in made.blocks) + 1, unmet=unmet)
     for net in made.nets:
+        used = []
         for key in net.terminals:
             block = made.home[key]
             above = block.pins()[key].side == "S"
             c = block.row if above else block.row + 1
             grid.chan.setdefault((net.name, c), ([], []))[0 if above else 1].append(key)
-        used = [c for name, c in grid.chan if name == net.name]
+            used.append(c)
         grid.low[net.name], grid.high[net.name] = min(used), max(used)
-        for c in range(min(used), max(used) + 1):
-            grid.nets.setdefault(c, []).append(net)
     _order(made, grid, run, before or {}, way.backwards)
     wish_sides(made, grid)
     return grid
@@ -88,9 +86,9 @@ def _xs(text: str) -> dict[str, tuple[float, float]]:
 
 
 @lru_cache(maxsize=256)
-def _fields(width: int) -> str:
-    """Label of a record with a field for every u of both edges."""
-    upper, lower = ("|".join([f"<{side}{i}>" for i in range(width)]) for side in "ns")
+def _fields(width: int, sides: str) -> str:
+    """Label of a record with a field for every u of the edges that have ports."""
+    upper, lower = ("|".join([f"<{side}{i}>" for i in range(width)]) if side in sides else "" for side in "ns")
     return f"{{{{{upper}}}|{{{lower}}}}}"
 
 
@@ -124,8 +122,9 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places, 
     ranks: dict[int, list[str]] = defaultdict(list)
     for block in made.blocks:
         width = room(block)
+        sides = "".join(sorted({pin.side.lower() for pin in block.pins().values()}))
         out.append(
-            f'{ids[id(block)]}[shape=record width={width * POINTS / 72:.3f} height=1.2 label="{_fields(width)}"]'
+            f'{ids[id(block)]}[shape=record width={width * POINTS / 72:.3f} height=1.2 label="{_fields(width, sides)}"]'
         )
         ranks[2 * block.row + 1].append(ids[id(block)])
     edges = []
@@ -184,17 +183,3 @@ def _at(made: Scheme, ids: dict[int, str], key: Key) -> str:
 def pin_x(made: Scheme, key: Key) -> int:
     block = made.home[key]
     return block.x + block.pins()[key].x
-
-
-def net_pins(made: Scheme, grid: Grid, net: Net, c: int) -> tuple[list[int], list[int]]:
-    """x of what a net touches above a channel and below it."""
-    above, below = grid.chan.get((net.name, c), ([], []))
-    home = made.home
-    top = [home[k].x + home[k].pins()[k].x for k in above]
-    bottom = [home[k].x + home[k].pins()[k].x for k in below]
-    low, high = grid.low[net.name], grid.high[net.name]
-    if low <= c < high:
-        top.append(grid.gaps[net.name, c])
-    if low < c <= high:
-        bottom.append(grid.gaps[net.name, c - 1])
-    return top, bottom

@@ -192,8 +192,8 @@ class _Layout:
         if not made.blocks:
             return _Arranged(made, Grid(0), Routed(), 0)
         grid = place(made, self.run, before, way)
-        improve(made, grid)
-        routed = route(made, grid, self._room(grid))
+        lives = improve(made, grid)
+        routed = route(made, grid, lives, self._room(grid))
         return _Arranged(made, grid, routed, crossings(routed.edges))
 
     def sheet(self, arranged: _Arranged) -> Sheet:

@@ -10,9 +10,9 @@ from .slide import Slide
 WORTH = 0.5  # price that mirroring has to save
 
 
-def improve(made: Scheme, grid: Grid) -> None:
+def improve(made: Scheme, grid: Grid) -> list[list[Live]]:
     """Straighten; draw together what is wider than a page; mirror symbols while the channels beside them get better;
-    straighten again."""
+    straighten again. Returns what then lives in each channel."""
     slide = Slide(made, grid)
     slide.run()
     slide.squeeze()
@@ -21,7 +21,7 @@ def improve(made: Scheme, grid: Grid) -> None:
             break
         slide.run()
         slide.together()
-    _part_pins(slide)
+    return _part_pins(slide)
 
 
 def _mirror(slide: Slide) -> bool:
@@ -58,14 +58,15 @@ def _mirror(slide: Slide) -> bool:
     return changed
 
 
-def _part_pins(slide: Slide) -> None:
+def _part_pins(slide: Slide) -> list[list[Live]]:
     """Where two nets meet at one x of a channel and no order of their trunks keeps them apart, the right part of the
     row below moves by one u."""
     grid = slide.grid
     for _ in range(40):
-        found = next((f for c in range(grid.rows + 1) if (f := _clash(slide.live(c), c))), None)
+        lives = [slide.live(c) for c in range(grid.rows + 1)]
+        found = next((f for c, live in enumerate(lives) if (f := _clash(live, c))), None)
         if found is None:
-            return
+            return lives
         row, x = found
         for item, (_, slot) in zip(slide.rows[row], grid.slots[row], strict=True):
             if isinstance(slot, Block):
@@ -75,6 +76,7 @@ def _part_pins(slide: Slide) -> None:
             elif grid.gaps[slot] >= x:
                 grid.gaps[slot] += 1
                 slide.x[item] += 1
+    return [slide.live(c) for c in range(grid.rows + 1)]
 
 
 def _clash(live: list[Live], c: int) -> tuple[int, int] | None:
