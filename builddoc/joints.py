@@ -83,14 +83,12 @@ def _gains(r: Results, spots: UnionFind, wanted: Collection[Hashable]) -> dict[H
     """m3/s that leave each wanted spot into its parts and lines; None where a part has more than one spot at the same
     node."""
     net, gain = r.network, {}
-    for part in r.circuit.parts.values():
-        at_node: dict[int, set[Hashable]] = {}
-        for port in kinds.registry()[part.kind].ports(part.params):
-            node = net.port_nodes[part.name, port.name]
-            at_node.setdefault(node, set()).add(spots.find(port_key(part.name, port.name)))
-        for node, own in at_node.items():
-            for spot in own.intersection(wanted):
-                gain[spot] = taken_in(r, part.name, node) if len(own) == 1 else None
+    at_node: dict[tuple[str, int], set[Hashable]] = {}
+    for (part, port), node in net.port_nodes.items():
+        at_node.setdefault((part, node), set()).add(spots.find(port_key(part, port)))
+    for (part, node), own in at_node.items():
+        for spot in own.intersection(wanted):
+            gain[spot] = taken_in(r, part, node) if len(own) == 1 else None
     tapped = {end.line for line in r.circuit.lines.values() for end in (line.start, line.end)}
     for line in r.circuit.lines.values():
         runs = net.line_branches[line.name]

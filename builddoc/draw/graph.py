@@ -51,7 +51,8 @@ class Run:
 class Picture:
     """Everything to be placed. parts: names in walking order. tanks: spots of the reservoir, one per line end.
     taps: spots on lines. roles: line -> role. shafts: (driver, pump). ports: names of each part's ports, in order.
-    alike: (part, port) of ports that a reader need not tell apart."""
+    alike: (part, port) of ports that a reader need not tell apart. fitted: ports of every part of the circuit, as its
+    kind gives them."""
 
     parts: list[str] = field(default_factory=list)
     tanks: dict[tuple[str, ...], str] = field(default_factory=dict)
@@ -61,11 +62,18 @@ class Picture:
     shafts: list[tuple[str, str]] = field(default_factory=list)
     ports: dict[str, list[str]] = field(default_factory=dict)
     alike: set[tuple[str, str]] = field(default_factory=set)
+    fitted: dict[str, tuple[Port, ...]] = field(default_factory=dict)
 
 
 def picture(circuit: Circuit) -> Picture:
     """Order, roles and heights of a circuit's parts and lines."""
     return _Walk(circuit).result()
+
+
+def fitted(circuit: Circuit) -> dict[str, tuple[Port, ...]]:
+    """Ports of every part, as its kind gives them."""
+    registry = kinds.registry()
+    return {name: registry[part.kind].ports(part.params) for name, part in circuit.parts.items()}
 
 
 def joined_directly(line: Line) -> bool:
@@ -78,9 +86,7 @@ class _Walk:
         self.circuit = circuit
         registry = kinds.registry()
         self.kind = {name: registry[part.kind] for name, part in circuit.parts.items()}
-        self.ports: dict[str, tuple[Port, ...]] = {
-            name: self.kind[name].ports(part.params) for name, part in circuit.parts.items()
-        }
+        self.ports = fitted(circuit)
         self.tank_ports = {
             (name, port) for name, part in circuit.parts.items() for port in self.kind[name].at_reservoir(part.params)
         }
@@ -101,7 +107,7 @@ class _Walk:
         self.distance: dict[str, int] = {}
 
     def result(self) -> Picture:
-        p = Picture()
+        p = Picture(fitted=self.ports)
         order, self.distance = self._order()
         p.parts = [n for n in order if n not in self.reservoirs]
         p.shafts = self._shafts(p.parts)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 
-from .. import kinds
 from ..circuit import Circuit
 from ..nodes import UnionFind
 from .graph import joined_directly
@@ -29,7 +28,7 @@ def packs(made: Scheme, circuit: Circuit) -> list[Box]:
         groups.setdefault(together.find(id(block)), []).append(block)
     found = []
     for group in groups.values():
-        pumps = [b.row for b in group if _has_pump(b, circuit)]
+        pumps = [b.row for b in group if _has_pump(b, made)]
         for top in range(max(b.row for b in group), min(pumps) - 1, -1) if pumps else ():
             box = _pack(made, [b for b in group if b.row <= top])
             if box:
@@ -38,9 +37,9 @@ def packs(made: Scheme, circuit: Circuit) -> list[Box]:
     return found
 
 
-def _has_pump(block: Block, circuit: Circuit) -> bool:
-    parts = [circuit.parts[m.part] for m in block.members] if block.key[0] == "part" else []
-    return any(p.role == "suction" for part in parts for p in kinds.registry()[part.kind].ports(part.params))
+def _has_pump(block: Block, made: Scheme) -> bool:
+    fitted = made.picture.fitted
+    return block.key[0] == "part" and any(p.role == "suction" for m in block.members for p in fitted[m.part])
 
 
 def _pack(made: Scheme, group: list[Block]) -> Box | None:

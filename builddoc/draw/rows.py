@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from .fold import GAP, WIDE, fold, room
 from .order import Places
-from .scheme import Block, Key, Net, Scheme
+from .scheme import Block, Key, Scheme
 from .wishes import settled, wish_rows, wish_sides
 
 POINTS = 24  # dot's points per u: an empty field of a record is then not wider than one u

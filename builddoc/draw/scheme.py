@@ -171,12 +171,12 @@ class _Builder:
         self.circuit = circuit
         registry = kinds.registry()
         self.kind = {n: registry[p.kind] for n, p in circuit.parts.items()}
-        self.ports = {n: self.kind[n].ports(p.params) for n, p in circuit.parts.items()}
+        self.picture = shown or picture(circuit)
+        self.ports = self.picture.fitted
         self.sensing: set[Key] = {
             ("port", n, p.name) for n, ports in self.ports.items() for p in ports if "pilot" in (p.role, p.name)
         }
         self.place = {(n, p.name): i for n, ports in self.ports.items() for i, p in enumerate(ports)}
-        self.picture = shown or picture(circuit)
         self.joints = {n for n in circuit.parts if self.kind[n].symbol in JOINTS}
         self.order = {n: i for i, n in enumerate(self.picture.parts)}
         self.symbols = {n: symbol_of(circuit.parts[n]) for n in self.picture.parts if n not in self.joints}
