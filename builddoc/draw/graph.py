@@ -10,6 +10,7 @@ from collections import deque
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import NamedTuple
 
 from .. import kinds
 from ..circuit import Circuit, End, Line
@@ -22,8 +23,7 @@ CONDUCTING = ("conditioning", "lines", "measuring")
 """Groups of kinds that are one net on all their sides, whatever the state: tee, filter, cooler, coupler, gauge."""
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(NamedTuple):
     """Where a run of a line ends: at a part's port, at the reservoir (drawn once per line end) or at a tap of a line.
 
     key: ("part", name) | ("tank", line, "start"/"end") | ("tap", line, number). port: "" unless at a part.
@@ -33,8 +33,7 @@ class Spot:
     port: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """A piece of line between two spots, in the sense of positive flow. number counts along the line from 0.
 
     up: the end spot is drawn above the start spot. arch: both ends at actuators, the label lies above both."""

@@ -15,8 +15,7 @@ FIGURES = "figures"  # fact of a state that has any: what carries no oil is then
 @lru_cache(maxsize=1 << 14)  # a drawing has the same few hundred coordinates in many places
 def n(u: float) -> str:
     """A coordinate in px, at most one decimal."""
-    text = f"{u * U + 0.0:.1f}"  # no -0, which is the same key as 0
-    return text[:-2] if text.endswith(".0") else text
+    return f"{u * U + 0.0:.1f}".removesuffix(".0")  # no -0, which is the same key as 0
 
 
 @lru_cache(maxsize=1 << 10)

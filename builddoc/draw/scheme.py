@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from .. import kinds
 from ..circuit import Circuit
@@ -87,6 +88,14 @@ class Block:
         if self.links:
             self.links = _beam(self.members)
 
+    def copy(self) -> Block:
+        """With members of its own."""
+        members = [Member(m.part, m.symbol, m.dx, m.dy) for m in self.members]
+        return Block(
+            self.key, members, self.links, self.actuator, self.lw, self.left, self.over, self.tall, self.tanks,
+            self.row, self.x, self.y, {**self.known},
+        )  # fmt: skip
+
     def mirrors(self) -> list[list[Member]]:
         """What may be mirrored left to right: all members together; on a beam each by itself."""
         if not all(m.symbol.mirrors for m in self.members):
@@ -103,8 +112,7 @@ class Block:
         self.rearranged()
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """A run of a line as an edge of a net. a, b: vertices (terminals, joints or taps) in the sense of positive flow."""
 
     line: str
@@ -157,8 +165,7 @@ class Scheme:
 
     def copy(self) -> Scheme:
         """With blocks of its own, to be placed and mirrored."""
-        blocks = [replace(b, members=[replace(m) for m in b.members], known={}) for b in self.blocks]
-        return replace(self, blocks=blocks)
+        return replace(self, blocks=[b.copy() for b in self.blocks])
 
 
 def scheme(circuit: Circuit, shown: Picture | None = None) -> Scheme:
@@ -207,7 +214,7 @@ class _Builder:
                     home |= dict.fromkeys(block.pins(), block)
                     net.terminals[net.terminals.index(tank)] = next(iter(block.pins()))
                     swap = dict.fromkeys(tanks, next(iter(block.pins())))
-                    net.pieces = [replace(p, a=swap.get(p.a, p.a), b=swap.get(p.b, p.b)) for p in net.pieces]
+                    net.pieces = [p._replace(a=swap.get(p.a, p.a), b=swap.get(p.b, p.b)) for p in net.pieces]
         fitted = [key for block in blocks if block.key[0] == "part" for key in block.pins()]
         for line in self.circuit.lines.values():  # one that is not shown plugs no port
             joined |= {("port", end.part, end.port) for end in (line.start, line.end)}

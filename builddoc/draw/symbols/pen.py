@@ -29,8 +29,7 @@ class Mark(NamedTuple):
     on: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """Text at a point (its base line). anchor: start, middle or end. size: u. when: as of a mark."""
 
     x: float
@@ -42,8 +41,7 @@ class Word:
     when: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Pin:
+class Pin(NamedTuple):
     """Where a port is. side: "N" = upper edge, "S" = lower edge."""
 
     x: int
@@ -69,7 +67,7 @@ class Symbol:
     def turned(self) -> Symbol:
         """On its head. Words stay upright."""
         pins = {k: Pin(p.x, self.h - p.y, "S" if p.side == "N" else "N") for k, p in self.pins.items()}
-        words = tuple(replace(t, y=self.h - t.y + 0.72 * t.size) for t in self.words)
+        words = tuple(t._replace(y=self.h - t.y + 0.72 * t.size) for t in self.words)
         return replace(self, pins=pins, marks=tuple(_mapped(m, lambda x, y: (x, self.h - y)) for m in self.marks),
                        words=words)  # fmt: skip
 
@@ -77,7 +75,7 @@ class Symbol:
         """Left to right. Words keep their sense of reading."""
         other = {"start": "end", "end": "start", "middle": "middle"}
         pins = {k: Pin(self.w - p.x, p.y, p.side) for k, p in self.pins.items()}
-        words = tuple(replace(t, x=self.w - t.x, anchor=other[t.anchor]) for t in self.words)
+        words = tuple(t._replace(x=self.w - t.x, anchor=other[t.anchor]) for t in self.words)
         return replace(self, pins=pins, marks=tuple(_mapped(m, lambda x, y: (self.w - x, y)) for m in self.marks),
                        words=words, rod=self.w - self.rod)  # fmt: skip
 
