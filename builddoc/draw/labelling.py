@@ -42,9 +42,12 @@ class Paper:
         self.whose = ""
 
     def take(self, box: Box, owner: str = "") -> None:
-        for i in range(int(box[0] // CELL), int(box[2] // CELL) + 1):
-            for j in range(int(box[1] // CELL), int(box[3] // CELL) + 1):
-                self.cells[i, j].append((box, owner))
+        left, top, right, bottom = box
+        taken = (box, owner)
+        down = range(int(top // CELL), int(bottom // CELL) + 1)
+        for i in range(int(left // CELL), int(right // CELL) + 1):
+            for j in down:
+                self.cells[i, j].append(taken)
 
     def free(self, box: Box, owner: str = "\0") -> bool:
         """Nothing there, apart from what belongs to `owner`."""
@@ -64,8 +67,9 @@ class Paper:
         """What is taken in a box, some of it more than once."""
         left, top, right, bottom = box
         found: list[Box] = []
+        down = range(int(top // CELL), int(bottom // CELL) + 1)
         for i in range(int(left // CELL), int(right // CELL) + 1):
-            for j in range(int(top // CELL), int(bottom // CELL) + 1):
+            for j in down:
                 cell = self.cells.get((i, j))
                 if cell:
                     found += [b for b, _ in cell if b[0] < right and left < b[2] and b[1] < bottom and top < b[3]]

@@ -17,7 +17,8 @@ WIDER = (1.0, 1.15, 1.35)  # widths tried, in that of the widest row
 CORNERS, TANGLED = 2.0, 0.15  # corners and crossings for each net, as the price of a narrow drawing
 Limits = tuple[int, int]
 Pinned = tuple[int, int]
-Touch = tuple[int, dict[int, list[int]], float, list[int], list[Pinned]]
+Touch = tuple[int, dict[int, list[int]], float, list[int], list[Pinned], int, int]
+NONE: list[int] = []
 
 
 class Slide:
@@ -26,7 +27,8 @@ class Slide:
     Items are numbered: blocks as in made.blocks, then the gaps where nets pass rows. A node is what a net touches in a
     channel: its pins are (item, dx from the item's left edge), those of the row above the channel and those of the row
     below it. crowds: per channel, x -> nodes with a pin there. touch: per item, what it needs to know of each of its
-    nodes: (node, crowd, weight, dx of its own pins, pins of others).
+    nodes: (node, crowd, weight, dx of its own pins, pins of others; the one item of them and how far right of it the
+    item stands straight, or -1).
     """
 
     def __init__(self, made: Scheme, grid: Grid):
@@ -70,7 +72,8 @@ class Slide:
         self.below: list[list[Pinned]] = [[] for _ in self.nets]
         self.pins: list[list[Pinned]] = [[] for _ in self.nets]
         self.own: list[dict[int, list[int]]] = [{} for _ in range(size)]
-        self.crowds: list[dict[int, list[int]]] = []
+        self.crowds: list[dict[int, list[int]]] = [defaultdict(list) for _ in self.beside]
+        self.touch: list[list[Touch] | None] = [None] * size
         self.pin_down(range(len(self.nets)))
         self.note_places()
 
@@ -93,22 +96,25 @@ class Slide:
             self.above[node], self.below[node], self.pins[node] = above, below, pins
             for item, _ in pins:
                 self.own[item][node] = []
+                self.touch[item] = None
             for item, dx in pins:
                 self.own[item][node].append(dx)
 
     def note_places(self) -> None:
-        self.crowds = [defaultdict(list) for _ in self.beside]
+        for crowd in self.crowds:
+            crowd.clear()
         for node, pins in enumerate(self.pins):
             crowd = self.crowds[self.channel[node]]
             for item, dx in pins:
                 crowd[self.x[item] + dx].append(node)
-        self.touch: list[list[Touch] | None] = [None] * len(self.x)
 
     def _touch(self, item: int) -> list[Touch]:
-        found = self.touch[item] = [
-            (n, self.crowds[self.channel[n]], self.weight[n], mine, [pin for pin in self.pins[n] if pin[0] != item])
-            for n, mine in self.own[item].items()
-        ]
+        found = self.touch[item] = []
+        for n, mine in self.own[item].items():
+            others = [pin for pin in self.pins[n] if pin[0] != item]
+            # The usual case: the other end is one pin, under which the item's own pin may stand.
+            other, dx = others[0] if len(mine) == len(others) == 1 else (-1, 0)
+            found.append((n, self.crowds[self.channel[n]], self.weight[n], mine, others, other, dx - mine[0]))
         return found
 
     def live(self, c: int) -> list[Live]:
@@ -245,11 +251,18 @@ class Slide:
         x, own = self.x, self.own[item]
         now = x[item]
         wishes = {now, low, high}
-        parts = []
+        parts: list[tuple[dict[int, list[int]], float, list[int], list[int], int]] = []
         calm = True  # it stands straight and at nobody's place
-        for _, crowd, weight, mine, pins in self.touch[item] or self._touch(item):
+        for _, crowd, weight, mine, pins, other, away in self.touch[item] or self._touch(item):
+            if other >= 0:
+                straight = x[other] + away
+                wishes.add(straight)
+                parts.append((crowd, weight, mine, NONE, straight))
+                if calm:
+                    calm = straight == now and own.keys() >= {*crowd[now + mine[0]]}
+                continue
             others = [x[other] + dx for other, dx in pins]
-            parts.append((crowd, weight, mine, others))
+            parts.append((crowd, weight, mine, others, 0))
             for d in mine:
                 wishes.update([p - d for p in others])
             if calm:
@@ -262,18 +275,16 @@ class Slide:
             if not low <= place <= high:
                 continue
             value = 0.01 * abs(place - now)
-            for crowd, weight, mine, others in parts:
+            for crowd, weight, mine, others, straight in parts:
                 for d in mine:
                     for node in crowd.get(place + d, ()):
                         if node not in own:
                             value += 2.0
                             break
-                if len(mine) == len(others) == 1:  # the usual case: as _price has it
-                    spread = abs(others[0] - place - mine[0])
-                    if spread:
-                        value += weight + 0.12 * spread
-                else:
+                if others is not NONE:
                     value += _price([*others, *[place + d for d in mine]], weight)
+                elif straight != place:  # as _price has it
+                    value += weight + 0.12 * abs(straight - place)
                 if value >= best:
                     break
             if value < best or (value == best and place < where):
@@ -285,7 +296,7 @@ class Slide:
 
     def _move(self, item: int, where: int) -> None:
         now = self.x[item]
-        for node, crowd, _, mine, _ in self.touch[item] or self._touch(item):
+        for node, crowd, _, mine, *_ in self.touch[item] or self._touch(item):
             for d in mine:
                 crowd[now + d].remove(node)
                 crowd[where + d].append(node)
