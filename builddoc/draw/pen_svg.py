@@ -59,6 +59,11 @@ def marks_svg(
 
 def _draw(steps: tuple[Step, ...], dx: float, dy: float, out: list[str]) -> None:
     """Add the steps of a mark as the text of a path."""
+    if len(steps) == 2 and steps[1][0] == "L":  # a straight line, as most marks are
+        (_, x, y), (_, to_x, to_y) = steps  # type: ignore[misc]
+        x0, y0, x1, y1 = n(dx + x), n(dy + y), n(dx + to_x), n(dy + to_y)
+        out.append(f"M{x0} {y0}V{y1}" if x1 == x0 else f"M{x0} {y0}H{x1}" if y1 == y0 else f"M{x0} {y0}L{x1} {y1}")
+        return
     x0 = y0 = ""
     for step in steps:
         kind = step[0]

@@ -7,7 +7,7 @@ the run that parts the terminals most alike, and carries oil if any passes betwe
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -59,7 +59,7 @@ def entries_of(net: Net, figures: Figures, states: int) -> dict[Key, list[int]]:
 
 
 def trace(net: Net, edges: Sequence[Edge], places: dict[Key, Spot], figures: Figures, states: int) -> Trace:
-    edges = list(dict.fromkeys(e for e in edges if e[0] != e[1]))
+    edges = list(dict.fromkeys([e for e in edges if e[0] != e[1]]))
     near: dict[Spot, list[Spot]] = defaultdict(list)
     for a, b in edges:
         near[a].append(b)
@@ -78,7 +78,10 @@ def trace(net: Net, edges: Sequence[Edge], places: dict[Key, Spot], figures: Fig
     between: dict[str, Spot] = {}
     for mask, path in paths.items():
         same = [piece for piece, other in wanted if other == mask]
-        telling = [piece for piece in same if not figures.lines[piece.line].direct] or same[:1]
+        if len(same) > 1:
+            telling = [piece for piece in same if not figures.lines[piece.line].direct] or same[:1]
+        else:
+            telling = same
         if not telling:
             piece = _likest(mask, everything, wanted)
             groups.setdefault((piece.line, piece.number, False), []).extend((edge, mask) for edge in path)
@@ -100,8 +103,7 @@ def trace(net: Net, edges: Sequence[Edge], places: dict[Key, Spot], figures: Fig
             by_mask.setdefault(mask, []).append(edge)
         for mask, some in by_mask.items():
             stretches.append(Stretch(line, number, _merged(some), _sums(net, mask, entries, states)))
-    degree = Counter(p for e in edges for p in e)
-    joints = [p for p, d in degree.items() if d > 2]
+    joints = [p for p, beside in near.items() if len(beside) > 2]
     tees = _tees(net, wanted, joints, near, below, everything) | between
     return Trace(stretches, [*joints, *between.values()], tees, entries)
 
@@ -198,6 +200,9 @@ def _sums(net: Net, mask: int, entries: dict[Key, list[int]], states: int) -> li
 
 def _merged(edges: list[Edge]) -> list[Edge]:
     """Collinear edges that touch become one."""
+    if len(edges) == 1:
+        one, other = edges[0]
+        return [(one, other) if one < other else (other, one)]
     rows: dict[tuple[bool, float], list[tuple[float, float]]] = defaultdict(list)
     for (x1, y1), (x2, y2) in edges:
         upright = x1 == x2
@@ -222,6 +227,8 @@ def _tees(
 ) -> dict[str, Spot]:  # fmt: skip
     """The dot that parts the terminals as the tee does; else the one that does it most alike."""
     found: dict[str, Spot] = {}
+    if not joints:
+        return found
     for name in dict.fromkeys(v[1] for p in net.pieces for v in (p.a, p.b) if v[0] == "joint"):
         mine = set()
         for piece, mask in wanted:
