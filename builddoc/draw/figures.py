@@ -3,6 +3,7 @@ their style. No figure of a state that is not solved, none for a pressure that t
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import nan
@@ -371,4 +372,4 @@ def _lever(order: SpoolOrder) -> str:
 def _step(share: float) -> str:
     if share != share:
         return ""
-    return "over" if share > 1 else f"u{sum(share > b for b in STEPS)}"
+    return "over" if share > 1 else f"u{bisect_left(STEPS, share)}"

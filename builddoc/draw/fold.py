@@ -25,7 +25,8 @@ def fold(made: Scheme, settled: set[int], wide: int = WIDE) -> None:
     rows = _Rows(made)
     stuck: set[int] = set()
     for _ in range(MOST):
-        widths = rows.widths(rows.at)
+        stay = _Way(rows, [*rows.at])
+        widths = stay.widths
         over = [r for r, w in enumerate(widths) if w > wide and r not in stuck]
         if not over:
             break
@@ -35,7 +36,6 @@ def fold(made: Scheme, settled: set[int], wide: int = WIDE) -> None:
         moves = _moves(rows, r, settled)
         # Every fresh row makes way in the same manner, whatever block goes there.
         ways = {row: _Way(rows, [at + (at >= row) for at in rows.at]) for row in {m.row for m in moves if m.fresh}}
-        stay = _Way(rows, [*rows.at])
         for move in moves:
             way = ways[move.row] if move.fresh else stay
             new = way.moved(move.block, move.row)

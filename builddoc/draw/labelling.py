@@ -135,13 +135,18 @@ class _Beside:
                 break
             (x1, y1), (x2, y2) = edge
             level = y1 == y2
-            places, low, high = _along(x1, x2, w, 1.5, 0.4) if level else _along(y1, y2, h, 1.0, 0.3)
+            low, high = (x1, x2) if level else (y1, y2)
+            if low > high:
+                low, high = high, low
             short = 0.0 if high - low >= 3 else 1.0
             if short + later >= least:
                 continue
+            places = _along(low, high, w, 1.5, 0.4) if level else _along(low, high, h, 1.0, 0.3)
             sides = _above_below(y1, h) if level else _right_left(x1, w)
             size, beyond = (w, 0.8) if level else (h, 0.5)
-            for at, extra in places.items():
+            for at, extra in places:
+                if extra + short + later >= least:
+                    break  # the places to come cost more
                 out = 0.0 if at >= low and at + size <= high else beyond
                 for first, last, side, near, far, end in sides:
                     cost = first + extra + out + short + last + later
@@ -182,15 +187,16 @@ def _right_left(x: float, w: float) -> tuple[Side, ...]:
     )  # fmt: skip
 
 
-def _along(a: float, b: float, size: float, step: float, air: float) -> tuple[dict[float, float], float, float]:
-    """Where words of a size may begin along an edge from a to b, and what each place costs; its ends in order."""
-    low, high = (a, b) if a < b else (b, a)
-    places = {(low + high - size) / 2: 0.0, low + air: 0.1, high - air - size: 0.1}
-    at = low + air
+def _along(low: float, high: float, size: float, step: float, air: float) -> list[tuple[float, float]]:
+    """Where words of a size may begin along an edge from low to high, and what each place costs, the cheap ones first:
+    in the middle, at the ends, then in steps."""
+    middle, ends = (low + high - size) / 2, (low + air, high - air - size)
+    places = [(middle, 0.1 if middle in ends else 0.0), (ends[0], 0.1), (ends[1], 0.1)]
+    at = ends[0] + step
     while at + size < high:
-        places.setdefault(at, 0.2)
+        places.append((at, 0.2))
         at += step
-    return places, low, high
+    return places
 
 
 def _reach(a: float, b: float, size: float) -> tuple[float, float]:

@@ -371,8 +371,8 @@ class _Layout:
         boxes += [around(e) for found in traces.values() for s in found.stretches for e in s.edges]
         air = 0.5 if self.part else 1.5
         return (
-            min(b[0] for b in boxes) - air, min(b[1] for b in boxes) - 1.5,
-            max(b[2] for b in boxes) + air, max(b[3] for b in boxes) + 1.5,
+            min([b[0] for b in boxes]) - air, min([b[1] for b in boxes]) - 1.5,
+            max([b[2] for b in boxes]) + air, max([b[3] for b in boxes]) + 1.5,
         )  # fmt: skip
 
 

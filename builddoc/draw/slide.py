@@ -236,7 +236,10 @@ class Slide:
         low, high = now - REACH, now + REACH
         if self.limits:
             first, last = self.limits
-            low, high = max(low, first), min(high, last - wide)
+            if low < first:
+                low = first
+            if high > last - wide:
+                high = last - wide
         before, after = self.left[item], self.right[item]
         if before >= 0 and (edge := x[before] + width[before]) > low:
             low = edge

@@ -205,9 +205,10 @@ def _merged(edges: list[Edge]) -> list[Edge]:
         return [(one, other) if one < other else (other, one)]
     rows: dict[tuple[bool, float], list[tuple[float, float]]] = defaultdict(list)
     for (x1, y1), (x2, y2) in edges:
-        upright = x1 == x2
-        low, high = sorted((y1, y2)) if upright else sorted((x1, x2))
-        rows[upright, x1 if upright else y1].append((low, high))
+        if x1 == x2:
+            rows[True, x1].append((y1, y2) if y1 < y2 else (y2, y1))
+        else:
+            rows[False, y1].append((x1, x2) if x1 < x2 else (x2, x1))
     out: list[Edge] = []
     for (upright, at), spans in rows.items():
         spans.sort()
