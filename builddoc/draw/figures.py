@@ -115,8 +115,7 @@ class _Writer:
         self.states = range(results.size)
         self.failures = [failure(results, s) for s in self.states]
         self.ratings: dict[Weakest, str] = {}
-        flows = np.abs(results.q)
-        most = [float(np.nanmax(row)) if row.size and not np.all(np.isnan(row)) else 0.0 for row in flows]
+        most = np.fmax.reduce(np.abs(results.q), axis=1, initial=0.0).tolist()  # of what is known
         self.idle = [max(q * IDLE_SHARE, 1e-10) for q in most]
         self.flows: list[list[float]] = results.q.T.tolist()  # per passage of the network
         self.levels: dict[int, list[float]] = {}  # per node, Pa

@@ -93,13 +93,18 @@ class _Walk:
         self.place = {(n, port.name): i for n, ports in self.ports.items() for i, port in enumerate(ports)}
         self.conducts = {name: kind.group in CONDUCTING for name, kind in self.kind.items()}
         self.passes = {name: self._passes(name) for name in circuit.parts}
+        # Whether its start and its end are the reservoir itself.
+        self.wet = {name: (self._at_tank(a), self._at_tank(b)) for name, (a, b) in self.ends.items()}
+        self.dry = {
+            name: [end for end, wet in zip(ends, self.wet[name], strict=True) if end.part and not wet]
+            for name, ends in self.ends.items()
+        }
         self.taps = self._find_taps()
         self.reservoirs = self._reservoirs()
         self.touching: dict[str, list[tuple[int, str, str]]] = {name: [] for name in circuit.parts}
-        for name, ends in self.ends.items():
-            for end in ends:
-                if end.part and not self._at_tank(end):
-                    self.touching[end.part].append((self.place.get((end.part, end.port), 99), name, end.port))
+        for name, dry in self.dry.items():
+            for end in dry:
+                self.touching[end.part].append((self.place.get((end.part, end.port), 99), name, end.port))
         for touched in self.touching.values():
             touched.sort()
         self.near = self._parts_by_line()
@@ -167,8 +172,7 @@ class _Walk:
                     joined.join(name, end.line)
         ends: dict[Hashable, list[str]] = {}
         for name in sorted(self.ends):
-            here = [end.part for end in self.ends[name] if end.part and not self._at_tank(end)]
-            ends.setdefault(joined.find(name), []).extend(here)
+            ends.setdefault(joined.find(name), []).extend([end.part for end in self.dry[name]])
         return {name: ends[joined.find(name)] for name in self.ends}
 
     def _order(self) -> tuple[list[str], dict[str, int]]:
@@ -240,10 +244,9 @@ class _Walk:
         roles = self._net_roles(self._nets(lines, self.conducts, {}))
         depths: dict[str, dict[str, int]] = {}
         for net in self._nets(lines, self.passes, roles):
-            ends = self._ends(net)
-            if any(self._at_tank(e) for e in ends):
+            if any(any(self.wet[name]) for name in net):
                 depths.update(dict.fromkeys(net, self._steps(net, from_tank=True)))
-            elif any(self.kind[e.part].group == ACTUATORS for e in ends):
+            elif any(self.kind[e.part].group == ACTUATORS for name in net for e in self.dry[name]):
                 steps = {part: -n for part, n in self._steps(net, from_tank=False).items()}
                 depths.update(dict.fromkeys(net, steps))
         duty = {name: self.circuit.lines[name].duty or self._pilot(name) for name in roles}
@@ -258,11 +261,9 @@ class _Walk:
         found: dict[int, str] = {}
         valves: dict[str, list[int]] = {}
         for n, net in enumerate(nets):
-            ends = self._ends(net)
-            dry = [e for e in ends if not self._at_tank(e)]
-            wet = len(dry) < len(ends)
+            wet = any(any(self.wet[name]) for name in net)
             own = []
-            for e in dry:
+            for e in [e for name in net for e in self.dry[name]]:
                 if not self.passes[e.part]:
                     own.append(e)
                 elif not self.conducts[e.part]:
@@ -283,10 +284,6 @@ class _Walk:
         final = {"": "pressure", "wet": "return"}
         return {name: final.get(found[n], found[n]) for n, net in enumerate(nets) for name in net}
 
-    def _ends(self, net: list[str]) -> list[End]:
-        """Ends of a net's lines at parts."""
-        return [e for name in net for e in self.ends[name] if e.part]
-
     def _nets(self, lines: list[str], joins: Mapping[str, bool], roles: Mapping[str, str]) -> list[list[str]]:
         """Lines that are one net: connected by taps, or through parts that `joins` and with lines of one role."""
         joined = UnionFind()
@@ -295,7 +292,8 @@ class _Walk:
             for end in self.ends[name]:
                 if end.line:
                     joined.join(end.line, name)
-                elif joins[end.part] and not self._at_tank(end):
+            for end in self.dry[name]:
+                if joins[end.part]:
                     joined.join(at_part.setdefault((end.part, roles.get(name, "")), name), name)
         nets: dict[Hashable, list[str]] = {}
         for name in lines:
@@ -345,7 +343,7 @@ class _Walk:
 
     def _upward(self, line: Line, depth: dict[str, int] | None) -> tuple[bool, bool]:
         """(end above start, arch). The reservoir lies lowest, then the pump; actuators lie highest."""
-        wet = any(end.part and self._at_tank(end) for end in (line.start, line.end))
+        wet = any(self.wet[line.name])
         a, b = (self._height(end, depth, wet) for end in (line.start, line.end))
         if a != b:
             return b > a, False
