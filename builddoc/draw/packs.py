@@ -15,10 +15,12 @@ def packs(made: Scheme, circuit: Circuit) -> list[Box]:
     """Enclosures of what is screwed together round a pump, if nothing else stands inside."""
     together = UnionFind()
     for net in made.nets:
+        screwed = [piece for piece in net.pieces if joined_directly(circuit.lines[piece.line])]
+        if not screwed:
+            continue
         ends = UnionFind()
-        for piece in net.pieces:
-            if joined_directly(circuit.lines[piece.line]):
-                ends.join(piece.a, piece.b)
+        for piece in screwed:
+            ends.join(piece.a, piece.b)
         first: dict[Hashable, Block] = {}
         for t in net.terminals:
             block = made.home[t]
