@@ -148,16 +148,16 @@ class Builder:
 
 def orders_of(circuit: Circuit, part: str, control: str) -> list[Any]:
     """Value of a part's control in every state, the control's default where a state does not mention it."""
-    default = None
+    default = defaults_of(circuit, part).get(control)
+    return [state.orders.get((part, control), default) for state in circuit.states.values()]
+
+
+def defaults_of(circuit: Circuit, part: str) -> dict[str, Any]:
+    """What each control of a part or tie is at where a state does not mention it."""
     if part in circuit.parts:
         p = circuit.parts[part]
-        known = kinds.registry()[p.kind].controls(p.params)
-    else:
-        known = kinds.tie_controls() if part in circuit.ties else ()
-    for c in known:
-        if c.name == control:
-            default = c.default
-    return [state.orders.get((part, control), default) for state in circuit.states.values()]
+        return {c.name: c.default for c in kinds.registry()[p.kind].controls(p.params)}
+    return {c.name: c.default for c in kinds.tie_controls()} if part in circuit.ties else {}
 
 
 def assemble(circuit: Circuit) -> Network:

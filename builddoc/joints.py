@@ -7,7 +7,7 @@ flow in each of them is what lies behind it.
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Collection, Hashable
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -34,15 +34,14 @@ def joint_flows(r: Results) -> dict[str, Array]:
                 spots.join(port_key(part.name, group[0]), port_key(part.name, other))
         for name in kinds.registry()[part.kind].at_reservoir(part.params):
             spots.join(TANK, port_key(part.name, name))
-    gain = _gains(r, spots)
     edges: dict[Hashable, list[tuple[Line, Hashable]]] = {}
-    for line in direct:
-        a, b = (spots.find(end_key(end, r.circuit)) for end in (line.start, line.end))
+    ends = [(spots.find(end_key(line.start, r.circuit)), spots.find(end_key(line.end, r.circuit))) for line in direct]
+    for line, (a, b) in zip(direct, ends, strict=True):
         edges.setdefault(a, []).append((line, b))
         edges.setdefault(b, []).append((line, a))
+    gain = _gains(r, spots, edges)
     found = {}
-    for line in direct:
-        start, end = (spots.find(end_key(e, r.circuit)) for e in (line.start, line.end))
+    for line, (start, end) in zip(direct, ends, strict=True):
         if start == end:
             continue
         flow = _behind(end, line, edges, gain, spots)
@@ -80,31 +79,32 @@ def _behind(
     return total
 
 
-def _gains(r: Results, spots: UnionFind) -> dict[Hashable, Array | None]:
-    """m3/s that leave each spot into its parts and lines; None where a part has more than one spot at the same node."""
+def _gains(r: Results, spots: UnionFind, wanted: Collection[Hashable]) -> dict[Hashable, Array | None]:
+    """m3/s that leave each wanted spot into its parts and lines; None where a part has more than one spot at the same
+    node."""
     net, gain = r.network, {}
-    for part in r.circuit.parts.values():
-        at_node: dict[int, set[Hashable]] = {}
-        for port in kinds.registry()[part.kind].ports(part.params):
-            node = net.port_nodes[part.name, port.name]
-            at_node.setdefault(node, set()).add(spots.find(port_key(part.name, port.name)))
-        for node, own in at_node.items():
-            for spot in own:
-                gain[spot] = taken_in(r, part.name, node) if len(own) == 1 else None
+    at_node: dict[tuple[str, int], set[Hashable]] = {}
+    for (part, port), node in net.port_nodes.items():
+        at_node.setdefault((part, node), set()).add(spots.find(port_key(part, port)))
+    for (part, node), own in at_node.items():
+        for spot in own.intersection(wanted):
+            gain[spot] = taken_in(r, part, node) if len(own) == 1 else None
     tapped = {end.line for line in r.circuit.lines.values() for end in (line.start, line.end)}
     for line in r.circuit.lines.values():
         runs = net.line_branches[line.name]
         if not runs:
             continue
-        _add(gain, spots.find(end_key(line.start, r.circuit)), r.q[:, runs[0]])
-        _add(gain, spots.find(end_key(line.end, r.circuit)), -r.q[:, runs[-1]])
+        _add(gain, spots.find(end_key(line.start, r.circuit)), wanted, r.q[:, runs[0]])
+        _add(gain, spots.find(end_key(line.end, r.circuit)), wanted, -r.q[:, runs[-1]])
         points = points_on(r.circuit, line) if line.name in tapped else []
         for at, (before, behind) in zip(points, pairwise(runs), strict=True):
-            _add(gain, spots.find(tap_key(line.name, at)), r.q[:, behind] - r.q[:, before])
+            _add(gain, spots.find(tap_key(line.name, at)), wanted, r.q[:, behind] - r.q[:, before])
     return gain
 
 
-def _add(gain: dict[Hashable, Array | None], spot: Hashable, flow: Array) -> None:
+def _add(gain: dict[Hashable, Array | None], spot: Hashable, wanted: Collection[Hashable], flow: Array) -> None:
+    if spot not in wanted:
+        return
     known = gain.get(spot, np.zeros(1))
     gain[spot] = None if known is None else known + flow
 

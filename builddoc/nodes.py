@@ -21,10 +21,11 @@ class UnionFind:
         self.parent: dict[Hashable, Hashable] = {}
 
     def find(self, key: Hashable) -> Hashable:
-        self.parent.setdefault(key, key)
-        while self.parent[key] != key:
-            self.parent[key] = self.parent[self.parent[key]]
-            key = self.parent[key]
+        parent = self.parent
+        above = parent.setdefault(key, key)
+        while above is not key:  # what stands for a set is its own parent, the very same object
+            parent[key] = parent[above]
+            key, above = above, parent[above]
         return key
 
     def join(self, first: Hashable, second: Hashable) -> None:

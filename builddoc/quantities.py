@@ -341,7 +341,10 @@ def _display(value: float, wanted: Dimension, system: str) -> Display:
     size = abs(value)
     if size == 0:  # the everyday unit, not the smallest one
         return next((d for d in displays if wanted.examples[0].endswith(f" {d.unit}")), displays[0])
-    return next((d for d in displays if size >= d.least * (1 - 1e-12)), displays[-1])
+    for display in displays:
+        if size >= display.least * (1 - 1e-12):
+            return display
+    return displays[-1]
 
 
 @lru_cache(maxsize=8192)  # a page prints the same few figures in many places

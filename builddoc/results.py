@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from . import kinds
-from .assemble import Builder, orders_of
+from .assemble import Builder, defaults_of
 from .circuit import Circuit
 from .joints import joint_flows
 from .network import Array, Bools, Network
@@ -222,7 +222,15 @@ class Results:
         return self.input_power() - self.output_power()
 
     def orders(self, part: str, control: str) -> list[Any]:
-        return orders_of(self.circuit, part, control)
+        """Value of a part's control in every state."""
+        if part not in self._defaults:
+            self._defaults[part] = defaults_of(self.circuit, part)
+        default = self._defaults[part].get(control)
+        return [state.orders.get((part, control), default) for state in self.circuit.states.values()]
+
+    @cached_property
+    def _defaults(self) -> dict[str, dict[str, Any]]:
+        return {}
 
     # ---- extremes
     def worst(self, values: Array, lowest: bool = False) -> Worst | None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from .rows import Grid, net_pins, pin_x
+from .rows import Grid, pin_x
 from .scheme import Key, Net, Scheme
 
 Spot = tuple[float, float]
@@ -33,46 +34,58 @@ class Routed:
     bottom: float = 0.0
 
 
-def live_of(made: Scheme, grid: Grid, net: Net, c: int) -> Live:
-    top, bottom = net_pins(made, grid, net, c)
-    return Live(net, top, bottom, min(top + bottom), max(top + bottom))
-
-
-def live_in(made: Scheme, grid: Grid, c: int) -> list[Live]:
-    return [live_of(made, grid, net, c) for net in grid.nets.get(c, ())]
-
-
 def _above(i: Live, j: Live) -> float:
-    """Cost of trunk i lying above trunk j: crossings, a little for touching corners, very much for lines that would lie
-    on one another."""
-    if i.high < j.low or j.high < i.low:
-        return 0.0
+    """Cost of trunk i lying above trunk j, whose spans meet: crossings, a little for touching corners, very much for
+    lines that would lie on one another."""
     cost = 0.0
+    low, high = i.low, i.high
     for x in j.top:
-        cost += 1.0 if i.low < x < i.high else 0.3 if x in (i.low, i.high) else 0.0
+        if low <= x <= high:
+            cost += 1.0 if low < x < high else 0.3
+    low, high = j.low, j.high
+    over = j.top
+    upon = False
     for x in i.bottom:
-        cost += 1.0 if j.low < x < j.high else 0.3 if x in (j.low, j.high) else 0.0
-    return cost + 1000 * len(set(j.top) & set(i.bottom))
+        if low <= x <= high:
+            cost += 1.0 if low < x < high else 0.3
+        if x in over:
+            upon = True
+    return cost + 1000 * len({*over}.intersection(i.bottom)) if upon else cost
 
 
 def stack(trunks: list[Live]) -> tuple[list[int], list[list[float]]]:
     """Order of trunks from the top with few crossings (local search by insertion), and the matrix of costs."""
     n = len(trunks)
+    cost = [[0.0] * n for _ in range(n)]
     if n < 2:
-        return [0] * n, [[0.0] * n]
-    cost = [[_above(trunks[i], trunks[j]) if i != j else 0.0 for j in range(n)] for i in range(n)]
+        return [0] * n, cost
+    torn = set()  # trunks to which the order matters
+    for a, i in enumerate(trunks):
+        low, high, mine = i.low, i.high, cost[a]
+        for b in range(a + 1, n):
+            j = trunks[b]
+            if high < j.low or j.high < low:
+                continue
+            mine[b] = above = _above(i, j)
+            cost[b][a] = below = _above(j, i)
+            if above != below:
+                torn.add(a)
+                torn.add(b)
     order = sorted(range(n), key=lambda i: len(trunks[i].bottom) - len(trunks[i].top))
-    better = True
+    better = bool(torn)
     while better:
         better = False
         for a in order:
+            if a not in torn:
+                continue
             at = order.index(a)
             rest = order[:at] + order[at + 1 :]
-            value = sum(cost[a][b] for b in rest)
+            mine = cost[a]
+            value = sum(mine)
             best, where = value, 0
             now = value
             for p, b in enumerate(rest, 1):
-                value += cost[b][a] - cost[a][b]
+                value += cost[b][a] - mine[b]
                 if value < best - 1e-9:
                     best, where = value, p
                 if p == at:
@@ -83,27 +96,39 @@ def stack(trunks: list[Live]) -> tuple[list[int], list[list[float]]]:
     return order, cost
 
 
-def tangle(made: Scheme, grid: Grid) -> int:
-    """Crossings of unlike nets, before heights are known."""
+def tangle(lives: Iterable[list[Live]]) -> int:
+    """Crossings of unlike nets in all channels, before heights are known."""
     total = 0
-    for c in range(grid.rows + 1):
-        live = live_in(made, grid, c)
+    for live in lives:
         trunks = [i for i in live if i.high > i.low]
         straight = [i.low for i in live if i.high == i.low]
         order, cost = stack(trunks)
-        total += sum(int(cost[a][b]) % 1000 for n, a in enumerate(order) for b in order[n + 1 :])
-        total += sum(t.low < x < t.high for t in trunks for x in straight)
+        total += sum([int(cost[a][b]) % 1000 for n, a in enumerate(order) for b in order[n + 1 :]])
+        total += _through(trunks, straight)
     return total
 
 
 def price(live: list[Live]) -> float:
     """How bad a channel looks: crossings, bends, length."""
     trunks = [i for i in live if i.high > i.low]
-    straight = [i.low for i in live if i.high == i.low]
     order, cost = stack(trunks)
     crossings = sum([cost[a][b] for n, a in enumerate(order) for b in order[n + 1 :]])
-    crossings += sum([t.low < x < t.high for t in trunks for x in straight])
+    return _price(live, trunks, crossings)
+
+
+def least_price(live: list[Live]) -> float:
+    """What `price` is at least, whatever the trunks' order: a cheap first look."""
+    return _price(live, [i for i in live if i.high > i.low], 0.0)
+
+
+def _price(live: list[Live], trunks: list[Live], crossings: float) -> float:
+    crossings += _through(trunks, [i.low for i in live if i.high == i.low])
     return 6 * crossings + sum([1 + 0.15 * (t.high - t.low) for t in trunks])
+
+
+def _through(trunks: list[Live], straight: list[int]) -> int:
+    """Crossings of trunks with the lines that go straight through the channel."""
+    return sum([t.low < x < t.high for t in trunks for x in straight]) if straight else 0
 
 
 def _tracks(order: list[int], trunks: list[Live], cost: list[list[float]]) -> dict[int, int]:
@@ -119,18 +144,17 @@ def _tracks(order: list[int], trunks: list[Live], cost: list[list[float]]) -> di
     return track
 
 
-def route(made: Scheme, grid: Grid, room: dict[int, float]) -> Routed:
-    """Height of every row and channel, then every net's edges. room: u that labels want in a channel beside the
-    tracks."""
+def route(made: Scheme, grid: Grid, lives: list[list[Live]], room: dict[int, float]) -> Routed:
+    """Height of every row and channel, then every net's edges. lives: nets in each channel. room: u that labels want
+    in a channel beside the tracks."""
     found = Routed(edges={net.name: [] for net in made.nets})
     rows = grid.rows
     tops: dict[int, float] = {}
     levels: dict[int, dict[str, float]] = {}
-    lives: dict[int, list[Live]] = {}
     middle: dict[int, float] = {}
     y = 0.0
     for c in range(rows, -1, -1):
-        live = lives[c] = live_in(made, grid, c)
+        live = lives[c]
         trunks = [i for i in live if i.high > i.low]
         order, cost = stack(trunks)
         track = _tracks(order, trunks, cost)

@@ -78,9 +78,8 @@ def _header(sheet: Sheet, s: int, x: float, y: float, rows: tuple[str, ...]) -> 
     status = "" if circuit.status == "built" else circuit.status
     named = (circuit.title or circuit.machine, f"revision {circuit.revision}", status, circuit.date)
     about = " · ".join(t for t in named if t) if sheet.whole else ""
-    out = (
-        f'<text x="{n(x)}" y="{n(y)}"><tspan class="bd-state">{_text(state.name)}{fault}</tspan>'
-        + (f'<tspan class="bd-kind" dx="12">{_text(about)}</tspan></text>' if about else "</text>")
+    out = f'<text x="{n(x)}" y="{n(y)}"><tspan class="bd-state">{_text(state.name)}{fault}</tspan>' + (
+        f'<tspan class="bd-kind" dx="12">{_text(about)}</tspan></text>' if about else "</text>"
     )
     if rows:
         spans = (f'<tspan x="{n(x)}" dy="15">{_text(row)}</tspan>' for row in rows)
@@ -90,9 +89,7 @@ def _header(sheet: Sheet, s: int, x: float, y: float, rows: tuple[str, ...]) -> 
 
 # ---- what stays
 def _still(sheet: Sheet) -> dict[str, str]:
-    packs = "".join(
-        f'<path class="bd-e" d="M{n(a)} {n(b)}H{n(c)}V{n(d)}H{n(a)}z"/>' for a, b, c, d in sheet.packs
-    )
+    packs = "".join(f'<path class="bd-e" d="M{n(a)} {n(b)}H{n(c)}V{n(d)}H{n(a)}z"/>' for a, b, c, d in sheet.packs)
     joints = []
     for found in sheet.traces.values():
         tees = {spot: name for name, spot in found.tees.items()}

@@ -21,7 +21,7 @@ from ..circuit import Circuit
 from . import engine as engines
 from .circuit_svg import draw_circuit
 from .figures import Figures, LineFigures
-from .graph import BASE, Picture, Run, Spot
+from .graph import BASE, Picture, Run, Spot, fitted
 from .rows import Way
 from .sheet import Sheet, part_layout
 from .svg import Drawing
@@ -55,7 +55,7 @@ def detail(
     if kept is None or not kept.runs:
         return None
     circuit, sections = _narrowed(sheet.circuit, kept.sections)
-    picture, said = _part_of(sheet.picture, kept), _only(sheet.figures, s)
+    picture, said = _part_of(sheet.picture, kept, circuit), _only(sheet.figures, s)
     small = part_layout(sheet, circuit, picture, said, WAYS, FITS, engine=engine, cache_dir=cache_dir)
     if small.width > WORTH * sheet.width:
         return None
@@ -169,7 +169,7 @@ def _vertex(spot: Spot) -> Vertex:
     return ("port", spot.key[1], spot.port) if spot.key[0] == "part" else spot.key
 
 
-def _part_of(whole: Picture, kept: _Kept) -> Picture:
+def _part_of(whole: Picture, kept: _Kept, circuit: Circuit) -> Picture:
     spots = {spot.key for run in kept.runs for spot in (run.start, run.end)}
     return replace(
         whole,
@@ -178,6 +178,7 @@ def _part_of(whole: Picture, kept: _Kept) -> Picture:
         taps=[key for key in whole.taps if key in spots],
         runs=kept.runs,
         roles=dict(whole.roles),
+        fitted=fitted(circuit),
         shafts=[(driver, pump) for driver, pump in whole.shafts if pump in kept.parts],
     )
 

@@ -43,17 +43,18 @@ def _passages(part: Part, results: Results, found: list[set[str]]) -> None:
     params: Any = part.params
     names = list(params.spools) or [""]
     least = [IDLE_SHARE * _largest(results, s) for s in range(results.size)]
-    for s in range(results.size):
-        if results.solved[s]:
-            found[s].add(FIGURES)
-    for k, branch in enumerate(results.network.branches):
-        if branch.part != part.name or branch.leak:
+    solved = [s for s in range(results.size) if results.solved[s]]
+    for s in solved:
+        found[s].add(FIGURES)
+    for k in results.of_part(part.name).branches:
+        branch = results.network.branches[k]
+        if branch.leak:
             continue
         spool, _, way = branch.role.rpartition(": ")
         shown = not spool or spool in names
-        for s in range(results.size):
-            q = results.q[s, k]
-            if results.solved[s] and q == q and abs(q) > least[s]:
+        flow = results.q[:, k].tolist()
+        for s in solved:
+            if abs(flow[s]) > least[s]:  # not where it is nan
                 found[s] |= _carrying(params, names, spool, way) if shown else _beyond(params, way)
 
 

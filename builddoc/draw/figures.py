@@ -3,6 +3,7 @@ their style. No figure of a state that is not solved, none for a pressure that t
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import nan
@@ -14,7 +15,6 @@ from .. import kinds
 from ..circuit import Circuit, Line, Part
 from ..kinds import orders
 from ..kinds.base import Control, SpoolOrder
-from ..network import Array
 from ..quantities import show
 from ..results import Results
 from ..solution import Verdict
@@ -115,10 +115,10 @@ class _Writer:
         self.states = range(results.size)
         self.failures = [failure(results, s) for s in self.states]
         self.ratings: dict[Weakest, str] = {}
-        flows = np.abs(results.q)
-        most = [float(np.nanmax(row)) if row.size and not np.all(np.isnan(row)) else 0.0 for row in flows]
-        self.idle = np.maximum(np.array(most) * IDLE_SHARE, 1e-10)
-        self.least_flow = self.idle.tolist()
+        most = np.fmax.reduce(np.abs(results.q), axis=1, initial=0.0).tolist()  # of what is known
+        self.idle = [max(q * IDLE_SHARE, 1e-10) for q in most]
+        self.flows: list[list[float]] = results.q.T.tolist()  # per passage of the network
+        self.levels: dict[int, list[float]] = {}  # per node, Pa
         self.traits = [_Traits.of(results, s) for s in self.states]
 
     def show(self, value: float, dimension: str) -> str:
@@ -129,36 +129,39 @@ class _Writer:
         for run in self.picture.runs:
             runs[run.line] = run.number + 1
         shares = {name: self._share(self.circuit.lines[name]) for name in runs}
-        known = [v for v, _ in shares.values() if v is not None]
         # The line nearest its limit in each state carries its figure, however low it is.
-        top = np.fmax.reduce(known) if known else np.full(self.r.size, np.nan)
+        top = [max((x[s] for x, _ in shares.values() if x[s] == x[s]), default=nan) for s in self.states]
         lines = {name: self._line(self.circuit.lines[name], n, *shares[name], top) for name, n in runs.items()}
         parts = {name: self._part(self.circuit.parts[name]) for name in self.picture.parts}
         return Figures(parts, lines, self.failures)
 
     # ---- lines
-    def _share(self, line: Line) -> tuple[Array | None, Weakest | None]:
-        """Highest pressure over the lowest rating, (S,); nan where the pressure is not known."""
+    def _ends(self, line: str) -> tuple[list[float], list[float]]:
+        """Pa at both ends in every state."""
+        a, b = self.r.network.line_nodes[line]
+        for node in (a, b):
+            if node not in self.levels:
+                self.levels[node] = self.r.node_pressure(node).tolist()
+        return self.levels[a], self.levels[b]
+
+    def _share(self, line: Line) -> tuple[list[float], Weakest | None]:
+        """Highest pressure over the lowest rating; nan where the pressure is not known."""
         least = weakest(line)
         if least is None:
-            return None, None
-        a, b = self.r.line_pressures(line.name)
-        level = np.maximum(a, b)
-        return np.where(level > 0.0, level, np.nan) / least.value, least
+            return [nan] * self.r.size, None
+        levels = [max(a, b) if a == a and b == b else nan for a, b in zip(*self._ends(line.name), strict=True)]
+        return [level / least.value if level > 0.0 else nan for level in levels], least
 
-    def _line(self, line: Line, runs: int, share: Array | None, least: Weakest | None, top: Array) -> LineFigures:
+    def _line(self, line: Line, runs: int, share: list[float], least: Weakest | None, top: list[float]) -> LineFigures:
         out = LineFigures(joined_directly(line))
         branches = self.r.network.line_branches[line.name]
-        flow = self.r.q[:, branches].T if branches else np.tile(self.r.line_flow(line.name), (runs, 1))
-        differs = [False, *(bool(np.any(np.abs(flow[k] - flow[0]) > 2 * self.idle)) for k in range(1, len(flow)))]
-        a, b = self.r.line_pressures(line.name)
-        pressure = np.minimum(a, b) if self.picture.roles[line.name] == "suction" else np.maximum(a, b)
-        nodes = self.r.network.line_nodes[line.name]
-        pair = frozenset(nodes)
-        flows, levels = flow.T.tolist(), pressure.tolist()
-        shares = [nan] * self.r.size if share is None else share.tolist()
-        for s, (q, level, x) in enumerate(zip(flows, levels, shares, strict=True)):
-            traits = self.traits[s]
+        flows = [self.flows[k] for k in branches] or [self.r.line_flow(line.name).tolist()] * runs
+        differs = [any(abs(q - q0) > 2 * idle for q, q0, idle in zip(flow, flows[0], self.idle, strict=True))
+                   for flow in flows]  # fmt: skip
+        pick = min if self.picture.roles[line.name] == "suction" else max
+        pair = frozenset(self.r.network.line_nodes[line.name])
+        for s, (a, b) in enumerate(zip(*self._ends(line.name), strict=True)):
+            traits, x = self.traits[s], share[s]
             blocked = not pair.isdisjoint(traits.blocked)
             out.blocked.append(blocked)
             if self.failures[s]:
@@ -167,11 +170,12 @@ class _Writer:
                 out.step.append("")
                 out.note.append("no way out from here" if blocked else "")
                 continue
-            out.sense.append(tuple(self._sense(v, s) for v in q))
+            out.sense.append(tuple([self._sense(flow[s], s) for flow in flows]))
             out.step.append(_step(x))
             out.note.append(self._note(out.direct, pair, s, x, least))
-            rows = () if out.direct else self._label(q[0], level, pair, s, x, least, bool(x == top[s]))
-            out.rows.append([rows, *((self._flow(q[k], s),) if differs[k] else () for k in range(1, runs))])
+            level = pick(a, b) if a == a and b == b else nan
+            rows = () if out.direct else self._label(flows[0][s], level, pair, s, x, least, x == top[s])
+            out.rows.append([rows, *[(self._flow(flows[k][s], s),) if differs[k] else () for k in range(1, runs)]])
         return out
 
     def _label(
@@ -189,12 +193,12 @@ class _Writer:
     def _sense(self, q: float, s: int) -> int:
         if q != q:
             return UNKNOWN
-        return 0 if abs(q) <= self.least_flow[s] else (1 if q > 0 else -1)
+        return 0 if abs(q) <= self.idle[s] else (1 if q > 0 else -1)
 
     def _flow(self, q: float, s: int) -> str:
         if q != q:
             return "flow not known"
-        return "no flow" if abs(q) <= self.least_flow[s] else show(abs(q), "flow", self.system)
+        return "no flow" if abs(q) <= self.idle[s] else show(abs(q), "flow", self.system)
 
     def _pressure(self, p: float) -> str:
         return "not fixed" if p != p else show(p, "pressure", self.system)
@@ -244,8 +248,9 @@ class _Writer:
             for s in self.states:
                 mate = list(self.r.circuit.states.values())[s].mate(part.name)
                 rows[s].append(f"joined with {mate}" if mate else "apart")
-        several = sum(isinstance(c.default, SpoolOrder) for c in kind.controls(part.params)) > 1
-        for control in kind.controls(part.params):
+        controls = kind.controls(part.params)
+        levers = sum(isinstance(c.default, SpoolOrder) for c in controls)
+        for control in controls:
             if control.name in ("load", "stop", "speed"):
                 continue
             for s, value in enumerate(self.r.orders(part.name, control.name)):
@@ -255,9 +260,9 @@ class _Writer:
                         spools[s].append(f"{'lever' if control.name == 'position' else control.name}: {position}")
                 else:
                     rows[s] += self._position(control, value, s)
-        if any(isinstance(c.default, SpoolOrder) for c in kind.controls(part.params)):
+        if levers:
             for s in self.states:
-                rows[s] += spools[s] or ["all centred" if several else "centred"]
+                rows[s] += spools[s] or ["all centred" if levers > 1 else "centred"]
 
     def _position(self, control: Control, value: Any, s: int) -> list[str]:
         """How a valve, a coupler or a filter element stands. Shares are left out where no figures may be printed."""
@@ -278,6 +283,8 @@ class _Writer:
     def _settings(self, part: Part, kind: kinds.Kind[Any], rows: list[list[str]]) -> None:
         """Reliefs: the setting, and in each state what goes over."""
         reliefs = kind.reliefs(part.params)
+        if not reliefs:
+            return
         alone = all(c.name in ("load", "stop", "speed") for c in kind.controls(part.params))
         for relief in reliefs:
             try:
@@ -297,12 +304,12 @@ class _Writer:
     def _motions(self, part: Part, kind: kinds.Kind[Any], rows: list[list[str]]) -> None:
         for motion in kind.motions(part, self.r).values():
             rod = motion.kind == "rod"
-            fastest = float(np.nanmax(np.abs(motion.speed))) if not np.all(np.isnan(motion.speed)) else 0.0
+            speeds, efforts = motion.speed.tolist(), motion.given.tolist()
+            fastest = max((abs(v) for v in speeds if v == v), default=0.0)
             stops = self.r.orders(part.name, "stop")
-            for s in self.states:
-                if self.failures[s] or np.isnan(motion.speed[s]):
+            for s, (v, effort) in enumerate(zip(speeds, efforts, strict=True)):
+                if self.failures[s] or v != v:
                     continue
-                v, effort = float(motion.speed[s]), float(motion.given[s])
                 if abs(v) <= max(1e-4 * fastest, 1e-9):
                     at_stop = stops[s] if stops[s] in ("extended", "retracted") else ""
                     rows[s].append(f"at its stop, {at_stop}" if at_stop else "stands")
@@ -310,7 +317,7 @@ class _Writer:
                     rows[s].append(f"{'extends' if v > 0 else 'retracts'} {self.show(abs(v), 'velocity')}")
                 else:
                     rows[s].append(f"turns {self.show(abs(v), 'rotational speed')}" + ("" if v > 0 else ", B to A"))
-                said = "" if np.isnan(effort) else self.show(abs(effort), "force" if rod else "torque")
+                said = "" if effort != effort else self.show(abs(effort), "force" if rod else "torque")
                 if said and not said.startswith("0 "):
                     rows[s].append(f"{'pushes' if effort > 0 else 'pulls'} {said}" if rod else said)
 
@@ -364,4 +371,4 @@ def _lever(order: SpoolOrder) -> str:
 def _step(share: float) -> str:
     if share != share:
         return ""
-    return "over" if share > 1 else f"u{sum(share > b for b in STEPS)}"
+    return "over" if share > 1 else f"u{bisect_left(STEPS, share)}"

@@ -7,20 +7,23 @@ names only break ties.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import NamedTuple
 
 from .. import kinds
 from ..circuit import Circuit, End, Line
 from ..kinds.base import Port
+from ..nodes import UnionFind
 
 ROLES = ("pressure", "work", "suction", "return", "drain", "pilot")
 BASE, ACTUATORS = "energy", "actuators"
+CONDUCTING = ("conditioning", "lines", "measuring")
+"""Groups of kinds that are one net on all their sides, whatever the state: tee, filter, cooler, coupler, gauge."""
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(NamedTuple):
     """Where a run of a line ends: at a part's port, at the reservoir (drawn once per line end) or at a tap of a line.
 
     key: ("part", name) | ("tank", line, "start"/"end") | ("tap", line, number). port: "" unless at a part.
@@ -30,8 +33,7 @@ class Spot:
     port: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """A piece of line between two spots, in the sense of positive flow. number counts along the line from 0.
 
     up: the end spot is drawn above the start spot. arch: both ends at actuators, the label lies above both."""
@@ -48,7 +50,8 @@ class Run:
 class Picture:
     """Everything to be placed. parts: names in walking order. tanks: spots of the reservoir, one per line end.
     taps: spots on lines. roles: line -> role. shafts: (driver, pump). ports: names of each part's ports, in order.
-    alike: (part, port) of ports that a reader need not tell apart."""
+    alike: (part, port) of ports that a reader need not tell apart. fitted: ports of every part of the circuit, as its
+    kind gives them."""
 
     parts: list[str] = field(default_factory=list)
     tanks: dict[tuple[str, ...], str] = field(default_factory=dict)
@@ -58,11 +61,18 @@ class Picture:
     shafts: list[tuple[str, str]] = field(default_factory=list)
     ports: dict[str, list[str]] = field(default_factory=dict)
     alike: set[tuple[str, str]] = field(default_factory=set)
+    fitted: dict[str, tuple[Port, ...]] = field(default_factory=dict)
 
 
 def picture(circuit: Circuit) -> Picture:
     """Order, roles and heights of a circuit's parts and lines."""
     return _Walk(circuit).result()
+
+
+def fitted(circuit: Circuit) -> dict[str, tuple[Port, ...]]:
+    """Ports of every part, as its kind gives them."""
+    registry = kinds.registry()
+    return {name: registry[part.kind].ports(part.params) for name, part in circuit.parts.items()}
 
 
 def joined_directly(line: Line) -> bool:
@@ -75,27 +85,35 @@ class _Walk:
         self.circuit = circuit
         registry = kinds.registry()
         self.kind = {name: registry[part.kind] for name, part in circuit.parts.items()}
-        self.ports: dict[str, tuple[Port, ...]] = {
-            name: self.kind[name].ports(part.params) for name, part in circuit.parts.items()
-        }
+        self.ports = fitted(circuit)
         self.tank_ports = {
             (name, port) for name, part in circuit.parts.items() for port in self.kind[name].at_reservoir(part.params)
         }
+        self.ends = {name: (line.start, line.end) for name, line in circuit.lines.items()}
+        self.place = {(n, port.name): i for n, ports in self.ports.items() for i, port in enumerate(ports)}
+        self.conducts = {name: kind.group in CONDUCTING for name, kind in self.kind.items()}
+        self.passes = {name: self._passes(name) for name in circuit.parts}
+        # Whether its start and its end are the reservoir itself.
+        self.wet = {name: (self._at_tank(a), self._at_tank(b)) for name, (a, b) in self.ends.items()}
+        self.dry = {
+            name: [end for end, wet in zip(ends, self.wet[name], strict=True) if end.part and not wet]
+            for name, ends in self.ends.items()
+        }
         self.taps = self._find_taps()
+        self.reservoirs = self._reservoirs()
         self.touching: dict[str, list[tuple[int, str, str]]] = {name: [] for name in circuit.parts}
-        for line in circuit.lines.values():
-            for end in (line.start, line.end):
-                if end.part and not self._at_tank(end):
-                    self.touching[end.part].append((self._rank(end), line.name, end.port))
-        for ends in self.touching.values():
-            ends.sort()
+        for name, dry in self.dry.items():
+            for end in dry:
+                self.touching[end.part].append((self.place.get((end.part, end.port), 99), name, end.port))
+        for touched in self.touching.values():
+            touched.sort()
         self.near = self._parts_by_line()
         self.distance: dict[str, int] = {}
 
     def result(self) -> Picture:
-        p = Picture()
+        p = Picture(fitted=self.ports)
         order, self.distance = self._order()
-        p.parts = [n for n in order if not self._only_tank(n)]
+        p.parts = [n for n in order if n not in self.reservoirs]
         p.shafts = self._shafts(p.parts)
         lines = self._line_order(order)
         met = {line: n for n, line in enumerate(lines)}
@@ -111,35 +129,31 @@ class _Walk:
     def _at_tank(self, end: End) -> bool:
         return (end.part, end.port) in self.tank_ports
 
-    def _only_tank(self, name: str) -> bool:
-        """A reservoir: all its ports are the reservoir itself. Drawn at each line end, not as a box."""
-        ports = self.ports[name]
-        reached = any(name in (line.start.part, line.end.part) for line in self.circuit.lines.values())
-        return bool(ports) and reached and all((name, port.name) in self.tank_ports for port in ports)
-
-    def _rank(self, end: End) -> int:
-        return next((i for i, port in enumerate(self.ports[end.part]) if port.name == end.port), 99)
+    def _reservoirs(self) -> set[str]:
+        """Parts of which all ports are the reservoir itself. Drawn at each line end, not as a box."""
+        reached = {end.part for ends in self.ends.values() for end in ends}
+        return {
+            name for name in {part for part, _ in self.tank_ports} & reached
+            if all((name, port.name) in self.tank_ports for port in self.ports[name])
+        }  # fmt: skip
 
     def _port_role(self, end: End) -> str:
-        return next((port.role for port in self.ports[end.part] if port.name == end.port), "work")
+        place = self.place.get((end.part, end.port))
+        return "work" if place is None else self.ports[end.part][place].role
 
     def _find_taps(self) -> dict[str, list[float]]:
         found: dict[str, set[float]] = {}
-        for line in self.circuit.lines.values():
-            for end in (line.start, line.end):
+        for ends in self.ends.values():
+            for end in ends:
                 if end.line:
                     found.setdefault(end.line, set()).add(end.at)
         return {name: sorted(at) for name, at in found.items()}
-
-    def _conducts(self, name: str) -> bool:
-        """One net on all its sides, whatever the state: tee, filter, cooler, coupler, gauge."""
-        return self.kind[name].group in ("conditioning", "lines", "measuring")
 
     def _passes(self, name: str) -> bool:
         """Oil runs through it from line to line: what conducts, and hand valves, checks, orifices."""
         if self.kind[name].group in (BASE, ACTUATORS):
             return False
-        return self._conducts(name) or all(port.role in ("work", "pilot", "gauge") for port in self.ports[name])
+        return self.conducts[name] or all(port.role in ("work", "pilot", "gauge") for port in self.ports[name])
 
     # ---- order
     def _neighbours(self, name: str) -> list[str]:
@@ -151,24 +165,15 @@ class _Walk:
 
     def _parts_by_line(self) -> dict[str, list[str]]:
         """Line -> parts at its ends and at the ends of all lines that share a tap with it."""
-        parent = {name: name for name in self.circuit.lines}
-        ends: dict[str, list[str]] = {}
-
-        def find(x: str) -> str:
-            while parent[x] != x:
-                x = parent[x]
-            return x
-
-        for line in self.circuit.lines.values():
-            for end in (line.start, line.end):
+        joined = UnionFind()
+        for name, pair in self.ends.items():
+            for end in pair:
                 if end.line:
-                    parent[find(line.name)] = find(end.line)
-        for name in sorted(self.circuit.lines):
-            line = self.circuit.lines[name]
-            ends.setdefault(find(name), []).extend(
-                end.part for end in (line.start, line.end) if end.part and not self._at_tank(end)
-            )
-        return {name: ends.get(find(name), []) for name in self.circuit.lines}
+                    joined.join(name, end.line)
+        ends: dict[Hashable, list[str]] = {}
+        for name in sorted(self.ends):
+            ends.setdefault(joined.find(name), []).extend([end.part for end in self.dry[name]])
+        return {name: ends[joined.find(name)] for name in self.ends}
 
     def _order(self) -> tuple[list[str], dict[str, int]]:
         """Breadth first from the pumps (then from whatever is left, by name), and the number of steps taken."""
@@ -176,12 +181,13 @@ class _Walk:
 
         def seed(name: str) -> tuple[bool, bool, str, str]:
             is_source = any(port.role == "suction" for port in self.ports[name])
-            return (not is_source, not self.touching[name], parts[name].kind, name)
+            return not is_source, not self.touching[name], parts[name].kind, name
 
         order: list[str] = []
         distance: dict[str, int] = {}
-        seeds = sorted(parts, key=seed)
-        sources = [n for n in seeds if not seed(n)[0]]
+        rank = {name: seed(name) for name in parts}
+        seeds = sorted(parts, key=rank.__getitem__)
+        sources = [n for n in seeds if not rank[n][0]]
         queue: deque[str] = deque()
         for first in [sources, *([n] for n in seeds)]:
             fresh = [n for n in first if n not in distance]
@@ -210,13 +216,12 @@ class _Walk:
         """Ports from left to right: the kind's order for a valve with P, T and work ports; elsewhere as the walk meets
         their lines, gauges and reliefs last, so that branches grow to one side and do not cross."""
         ports = self.ports[name]
-        if self.kind[name].group == "valves" and len(ports) > 2:
+        if len(ports) < 2 or (self.kind[name].group == "valves" and len(ports) > 2):
             return [port.name for port in ports]
 
         def place(port: Port) -> tuple[bool, int]:
             here = [line for _, line, port_name in self.touching[name] if port_name == port.name]
-            ends = [end for line in here for end in (self.circuit.lines[line].start, self.circuit.lines[line].end)]
-            far = {end.part for end in ends if end.part and end.part != name}
+            far = {end.part for line in here for end in self.ends[line] if end.part and end.part != name}
             aside = any(self.kind[f].group == "measuring" or self._is_relief(f) for f in far)
             return aside, min((met[line] for line in here), default=len(met))
 
@@ -228,7 +233,7 @@ class _Walk:
     def _shafts(self, parts: list[str]) -> list[tuple[str, str]]:
         found = []
         for name in parts:
-            driver = getattr(self.circuit.parts[name].params, "driven_by", "")
+            driver = vars(self.circuit.parts[name].params).get("driven_by", "")
             if driver in self.circuit.parts:
                 found.append((driver, name))
         return found
@@ -236,13 +241,12 @@ class _Walk:
     # ---- roles
     def _roles(self, lines: list[str]) -> tuple[dict[str, str], dict[str, dict[str, int]]]:
         """Role of every line; and heights of the parts of nets that end in the reservoir or at actuators."""
-        roles = self._net_roles(self._nets(lines, self._conducts, {}))
+        roles = self._net_roles(self._nets(lines, self.conducts, {}))
         depths: dict[str, dict[str, int]] = {}
-        for net in self._nets(lines, self._passes, roles):
-            ends = self._ends(net)
-            if any(self._at_tank(e) for e in ends):
+        for net in self._nets(lines, self.passes, roles):
+            if any(any(self.wet[name]) for name in net):
                 depths.update(dict.fromkeys(net, self._steps(net, from_tank=True)))
-            elif any(self.kind[e.part].group == ACTUATORS for e in ends):
+            elif any(self.kind[e.part].group == ACTUATORS for name in net for e in self.dry[name]):
                 steps = {part: -n for part, n in self._steps(net, from_tank=False).items()}
                 depths.update(dict.fromkeys(net, steps))
         duty = {name: self.circuit.lines[name].duty or self._pilot(name) for name in roles}
@@ -250,27 +254,28 @@ class _Walk:
 
     def _pilot(self, name: str) -> str:
         """Only the line that ends at a pilot port is one, not the working lines that its net joins."""
-        line = self.circuit.lines[name]
-        return "pilot" if any(e.part and self._port_role(e) == "pilot" for e in (line.start, line.end)) else ""
+        return "pilot" if any(e.part and self._port_role(e) == "pilot" for e in self.ends[name]) else ""
 
     def _net_roles(self, nets: list[list[str]]) -> dict[str, str]:
         """Line -> role. A net that ends only at hand valves, checks and orifices takes after the net beyond them."""
         found: dict[int, str] = {}
         valves: dict[str, list[int]] = {}
         for n, net in enumerate(nets):
-            ends = self._ends(net)
-            wet = any(self._at_tank(e) for e in ends)
-            inner = [e for e in ends if not self._at_tank(e) and not self._conducts(e.part)]
-            for e in inner:
-                if self._passes(e.part):
+            wet = any(any(self.wet[name]) for name in net)
+            own = []
+            for e in [e for name in net for e in self.dry[name]]:
+                if not self.passes[e.part]:
+                    own.append(e)
+                elif not self.conducts[e.part]:
                     valves.setdefault(e.part, []).append(n)
-            own = [e for e in inner if not self._passes(e.part)]
             moves = any(self.kind[e.part].group == ACTUATORS for e in own)
             found[n] = _role({self._port_role(e) for e in own} - {"pilot"}, wet, moves)
         for _ in nets:
             known = dict(found)
             for pair in valves.values():
                 for n in pair:
+                    if found[n] not in ("", "wet"):
+                        continue
                     beyond = [found[m] for m in pair if m != n and found[m]]
                     if beyond and (not found[n] or (found[n] == "wet" and beyond[0] == "suction")):
                         found[n] = beyond[0]
@@ -279,30 +284,20 @@ class _Walk:
         final = {"": "pressure", "wet": "return"}
         return {name: final.get(found[n], found[n]) for n, net in enumerate(nets) for name in net}
 
-    def _ends(self, net: list[str]) -> list[End]:
-        """Ends of a net's lines at parts."""
-        return [e for name in net for e in (self.circuit.lines[name].start, self.circuit.lines[name].end) if e.part]
-
-    def _nets(self, lines: list[str], joins: Callable[[str], bool], roles: Mapping[str, str]) -> list[list[str]]:
+    def _nets(self, lines: list[str], joins: Mapping[str, bool], roles: Mapping[str, str]) -> list[list[str]]:
         """Lines that are one net: connected by taps, or through parts that `joins` and with lines of one role."""
-        parent = {name: name for name in lines}
-
-        def find(x: str) -> str:
-            while parent[x] != x:
-                x = parent[x]
-            return x
-
+        joined = UnionFind()
         at_part: dict[tuple[str, str], str] = {}
         for name in lines:
-            line = self.circuit.lines[name]
-            for end in (line.start, line.end):
+            for end in self.ends[name]:
                 if end.line:
-                    parent[find(name)] = find(end.line)
-                elif not self._at_tank(end) and joins(end.part):
-                    parent[find(name)] = find(at_part.setdefault((end.part, roles.get(name, "")), name))
-        nets: dict[str, list[str]] = {}
+                    joined.join(end.line, name)
+            for end in self.dry[name]:
+                if joins[end.part]:
+                    joined.join(at_part.setdefault((end.part, roles.get(name, "")), name), name)
+        nets: dict[Hashable, list[str]] = {}
         for name in lines:
-            nets.setdefault(find(name), []).append(name)
+            nets.setdefault(joined.find(name), []).append(name)
         return list(nets.values())
 
     def _steps(self, net: list[str], from_tank: bool) -> dict[str, int]:
@@ -310,8 +305,8 @@ class _Walk:
         the actuators, so that a coupler hangs between valve and ram."""
         steps: dict[str, int] = {}
         for name in net:
-            line = self.circuit.lines[name]
-            for end, far in ((line.start, line.end), (line.end, line.start)):
+            start, finish = self.ends[name]
+            for end, far in ((start, finish), (finish, start)):
                 if from_tank and end.part and self._at_tank(end) and far.part and not self._at_tank(far):
                     steps[far.part] = 1
                 if not from_tank and end.part and self.kind[end.part].group == ACTUATORS:
@@ -320,7 +315,7 @@ class _Walk:
         members = set(net)
         while queue:
             part = queue.popleft()
-            if not self._passes(part) and steps[part] > 0:
+            if not self.passes[part] and steps[part] > 0:
                 continue
             for _, line_name, _ in self.touching[part]:
                 if line_name in members:
@@ -340,7 +335,7 @@ class _Walk:
     def _spot(self, line: Line, end: End, which: str, p: Picture) -> Spot:
         if end.line:
             return Spot(("tap", end.line, str(self.taps[end.line].index(end.at))))
-        if self._at_tank(end) and self._only_tank(end.part):
+        if end.part in self.reservoirs and self._at_tank(end):
             key = ("tank", line.name, which)
             p.tanks[key] = end.part
             return Spot(key)
@@ -348,7 +343,7 @@ class _Walk:
 
     def _upward(self, line: Line, depth: dict[str, int] | None) -> tuple[bool, bool]:
         """(end above start, arch). The reservoir lies lowest, then the pump; actuators lie highest."""
-        wet = any(end.part and self._at_tank(end) for end in (line.start, line.end))
+        wet = any(self.wet[line.name])
         a, b = (self._height(end, depth, wet) for end in (line.start, line.end))
         if a != b:
             return b > a, False

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from .tracing import Edge
@@ -43,9 +42,12 @@ class Paper:
         self.whose = ""
 
     def take(self, box: Box, owner: str = "") -> None:
-        for i in range(int(box[0] // CELL), int(box[2] // CELL) + 1):
-            for j in range(int(box[1] // CELL), int(box[3] // CELL) + 1):
-                self.cells[i, j].append((box, owner))
+        left, top, right, bottom = box
+        taken = (box, owner)
+        down = range(int(top // CELL), int(bottom // CELL) + 1)
+        for i in range(int(left // CELL), int(right // CELL) + 1):
+            for j in down:
+                self.cells[i, j].append(taken)
 
     def free(self, box: Box, owner: str = "\0") -> bool:
         """Nothing there, apart from what belongs to `owner`."""
@@ -61,18 +63,31 @@ class Paper:
                         return False
         return True
 
+    def within(self, box: Box) -> list[Box]:
+        """What is taken in a box, some of it more than once."""
+        left, top, right, bottom = box
+        found: list[Box] = []
+        down = range(int(top // CELL), int(bottom // CELL) + 1)
+        for i in range(int(left // CELL), int(right // CELL) + 1):
+            for j in down:
+                cell = self.cells.get((i, j))
+                if cell:
+                    found += [b for b, _ in cell if b[0] < right and left < b[2] and b[1] < bottom and top < b[3]]
+        return found
+
 
 def lay(paper: Paper, wishes: list[Wish], tag: tuple[float, float] = (1.5, 1.3)) -> dict[str, Put]:
     """Places for all wishes, wide ones first. tag: size of the letter that stands for a label without a place."""
     found: dict[str, Put] = {}
     for wish in sorted(wishes, key=lambda w: (_room(w), w.name)):
+        beside = _Beside(paper, wish.edges, [*wish.sizes, tag])
         for choice, size in enumerate(wish.sizes):
-            place = _first_free(paper, wish.edges, *size)
+            place = beside.first_free(*size)
             if place:
                 found[wish.name] = Put(choice, *place)
                 break
         else:
-            aside = _on_line(paper, wish, *tag) or (_first_free(paper, wish.edges, *tag) or (None,))[0]
+            aside = _on_line(paper, wish, *tag) or (beside.first_free(*tag) or (None,))[0]
             found[wish.name] = Put(-1, aside)
         box = found[wish.name].box
         if box:
@@ -82,60 +97,112 @@ def lay(paper: Paper, wishes: list[Wish], tag: tuple[float, float] = (1.5, 1.3))
 
 def _room(wish: Wish) -> float:
     """Places there may be, in a way: length of its line over the area of its words."""
-    length = sum(abs(x1 - x2) + abs(y1 - y2) for (x1, y1), (x2, y2) in wish.edges)
+    length = sum([abs(x1 - x2) + abs(y1 - y2) for (x1, y1), (x2, y2) in wish.edges])
     return length / (wish.sizes[0][0] * wish.sizes[0][1])
 
 
-def _first_free(paper: Paper, edges: list[Edge], w: float, h: float) -> tuple[Box, bool] | None:
-    best: tuple[Box, bool] | None = None
-    least = float("inf")
-    left, right = paper.left, paper.right
-    for rank, edge in enumerate(edges):
-        later = 0.2 * min(rank, 5)
-        if later >= least:
-            break
-        for cost, box, end in _candidates(edge, w, h):
-            cost += later
-            if cost >= least or box[0] < left - paper.beyond or box[2] > right + paper.beyond:
+class _Beside:
+    """Places for words of some sizes beside the edges of one line: above or below a horizontal piece, right or left of
+    an upright one. What is taken there is looked up once for all sizes."""
+
+    def __init__(self, paper: Paper, edges: list[Edge], sizes: list[tuple[float, float]]):
+        self.paper, self.edges = paper, edges
+        self.widest, self.highest = max(w for w, _ in sizes), max(h for _, h in sizes)
+        self.near: dict[tuple[int, int], list[Box]] = {}
+
+    def _taken(self, number: int, side: int) -> list[Box]:
+        """What lies at a side of an edge: 0 above or right of it, 1 below or left."""
+        (x1, y1), (x2, y2) = self.edges[number]
+        w, h = self.widest, self.highest
+        if y1 == y2:
+            low, high = _reach(x1, x2, w)
+            box = (low, y1 + 0.3, high, y1 + 0.3 + h) if side else (low, y1 - h - 0.3, high, y1 - 0.3)
+        else:
+            low, high = _reach(y1, y2, h)
+            box = (x1 - 1.3 - w, low, x1 - 0.45, high) if side else (x1 + 0.45, low, x1 + 1.3 + w, high)
+        found = self.near[number, side] = self.paper.within(box)
+        return found
+
+    def first_free(self, w: float, h: float) -> tuple[Box, bool] | None:
+        """(place, whether the words end at the line): that of least cost, of several the first."""
+        best: tuple[Box, bool] | None = None
+        least = float("inf")
+        left, right = self.paper.left, self.paper.right
+        leftmost, rightmost = left - self.paper.beyond, right + self.paper.beyond
+        for rank, edge in enumerate(self.edges):
+            later = 0.2 * min(rank, 5)
+            if later >= least:
+                break
+            (x1, y1), (x2, y2) = edge
+            level = y1 == y2
+            low, high = (x1, x2) if level else (y1, y2)
+            if low > high:
+                low, high = high, low
+            short = 0.0 if high - low >= 3 else 1.0
+            if short + later >= least:
                 continue
-            if box[0] < left or box[2] > right:
-                cost += 0.3 * max(left - box[0], box[2] - right)
-            if cost < least and paper.free(box):
-                best, least = (box, end), cost
-    return best
+            places = _along(low, high, w, 1.5, 0.4) if level else _along(low, high, h, 1.0, 0.3)
+            sides = _above_below(y1, h) if level else _right_left(x1, w)
+            size, beyond = (w, 0.8) if level else (h, 0.5)
+            for at, extra in places:
+                if extra + short + later >= least:
+                    break  # the places to come cost more
+                out = 0.0 if at >= low and at + size <= high else beyond
+                for first, last, side, near, far, end in sides:
+                    cost = first + extra + out + short + last + later
+                    if cost >= least:
+                        break  # the other sides cost more
+                    box = (at, near, at + w, far) if level else (near, at, far, at + h)
+                    x, y, until, bottom = box
+                    if x < leftmost or until > rightmost:
+                        continue
+                    if x < left or until > right:
+                        cost += 0.3 * max(left - x, until - right)
+                        if cost >= least:
+                            continue
+                    taken = self.near.get((rank, side))
+                    if taken is None:
+                        taken = self._taken(rank, side)
+                    for a, b, c, d in taken:
+                        if a < until and x < c and b < bottom and y < d:
+                            break
+                    else:
+                        best, least = (box, end), cost
+        return best
 
 
-def _candidates(edge: Edge, w: float, h: float) -> Iterable[tuple[float, Box, bool]]:
-    """Above or below a horizontal piece, right or left of an upright one; a smaller cost is a better place."""
-    (x1, y1), (x2, y2) = edge
-    length = abs(x1 - x2) + abs(y1 - y2)
-    short = 0.0 if length >= 3 else 1.0
-    if y1 == y2:
-        low, high = min(x1, x2), max(x1, x2)
-        places = {(low + high - w) / 2: 0.0, low + 0.4: 0.1, high - 0.4 - w: 0.1}
-        step = 1.5
-        x = low + 0.4
-        while x + w < high:
-            places.setdefault(x, 0.2)
-            x += step
-        for x, extra in places.items():
-            wide = 0.0 if x >= low and x + w <= high else 0.8
-            yield extra + wide + short, (x, y1 - h - 0.3, x + w, y1 - 0.3), False
-            yield extra + wide + short + 0.3, (x, y1 + 0.3, x + w, y1 + 0.3 + h), False
-        return
-    low, high = min(y1, y2), max(y1, y2)
-    places = {(low + high - h) / 2: 0.0, low + 0.3: 0.1, high - 0.3 - h: 0.1}
-    y = low + 0.3
-    while y + h < high:
-        places.setdefault(y, 0.2)
-        y += 1.0
-    for y, extra in places.items():
-        tall = 0.0 if y >= low and y + h <= high else 0.5
-        yield 0.2 + extra + tall + short, (x1 + 0.45, y, x1 + 0.45 + w, y + h), False
-        yield 0.4 + extra + tall + short, (x1 - 0.45 - w, y, x1 - 0.45, y + h), True
-        # Past a number that sits on the line.
-        yield 1.2 + extra + tall + short, (x1 + 1.3, y, x1 + 1.3 + w, y + h), False
-        yield 1.4 + extra + tall + short, (x1 - 1.3 - w, y, x1 - 1.3, y + h), True
+Side = tuple[float, float, int, float, float, bool]
+
+
+def _above_below(y: float, h: float) -> tuple[Side, ...]:
+    """Of a horizontal edge, the better one first: (cost, more cost, 0 or 1, its borders, whether words end at it)."""
+    return (0.0, 0.0, 0, y - h - 0.3, y - 0.3, False), (0.0, 0.3, 1, y + 0.3, y + 0.3 + h, False)
+
+
+def _right_left(x: float, w: float) -> tuple[Side, ...]:
+    """Of an upright edge; close to it, and past a number that sits on the line."""
+    return (
+        (0.2, 0.0, 0, x + 0.45, x + 0.45 + w, False), (0.4, 0.0, 1, x - 0.45 - w, x - 0.45, True),
+        (1.2, 0.0, 0, x + 1.3, x + 1.3 + w, False), (1.4, 0.0, 1, x - 1.3 - w, x - 1.3, True),
+    )  # fmt: skip
+
+
+def _along(low: float, high: float, size: float, step: float, air: float) -> list[tuple[float, float]]:
+    """Where words of a size may begin along an edge from low to high, and what each place costs, the cheap ones first:
+    in the middle, at the ends, then in steps."""
+    middle, ends = (low + high - size) / 2, (low + air, high - air - size)
+    places = [(middle, 0.1 if middle in ends else 0.0), (ends[0], 0.1), (ends[1], 0.1)]
+    at = ends[0] + step
+    while at + size < high:
+        places.append((at, 0.2))
+        at += step
+    return places
+
+
+def _reach(a: float, b: float, size: float) -> tuple[float, float]:
+    """From where to where words of a size or less may lie along an edge from a to b."""
+    low, high = (a, b) if a < b else (b, a)
+    return min((low + high - size) / 2, high - size - 0.4, low), max((low + high + size) / 2, low + size + 0.4, high)
 
 
 def _on_line(paper: Paper, wish: Wish, w: float, h: float) -> Box | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from itertools import combinations
 
@@ -40,5 +41,11 @@ def crossings(drawn: Mapping[str, Sequence[tuple[tuple[float, float], tuple[floa
             if x1 == x2:
                 upright.append((net, x1, min(y1, y2), max(y1, y2)))
             else:
-                level.append((net, y1, min(x1, x2), max(x1, x2)))
-    return sum(n != m and x0 < x < x1 and y0 < y < y1 for n, x, y0, y1 in upright for m, y, x0, x1 in level)
+                level.append((y1, min(x1, x2), max(x1, x2), net))
+    level.sort()
+    heights = [y for y, *_ in level]
+    total = 0
+    for net, x, y0, y1 in upright:
+        for _, x0, x1, other in level[bisect_right(heights, y0) : bisect_left(heights, y1)]:
+            total += x0 < x < x1 and net != other
+    return total

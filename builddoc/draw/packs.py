@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 
-from .. import kinds
 from ..circuit import Circuit
 from ..nodes import UnionFind
 from .graph import joined_directly
@@ -16,10 +15,12 @@ def packs(made: Scheme, circuit: Circuit) -> list[Box]:
     """Enclosures of what is screwed together round a pump, if nothing else stands inside."""
     together = UnionFind()
     for net in made.nets:
+        screwed = [piece for piece in net.pieces if joined_directly(circuit.lines[piece.line])]
+        if not screwed:
+            continue
         ends = UnionFind()
-        for piece in net.pieces:
-            if joined_directly(circuit.lines[piece.line]):
-                ends.join(piece.a, piece.b)
+        for piece in screwed:
+            ends.join(piece.a, piece.b)
         first: dict[Hashable, Block] = {}
         for t in net.terminals:
             block = made.home[t]
@@ -29,30 +30,33 @@ def packs(made: Scheme, circuit: Circuit) -> list[Box]:
         groups.setdefault(together.find(id(block)), []).append(block)
     found = []
     for group in groups.values():
-        for top in range(max(b.row for b in group), -1, -1):
-            box = _pack(made, circuit, [b for b in group if b.row <= top])
+        pumps = [b.row for b in group if _has_pump(b, made)]
+        for top in range(max(b.row for b in group), min(pumps) - 1, -1) if pumps else ():
+            box = _pack(made, [b for b in group if b.row <= top])
             if box:
                 found.append(box)
                 break
     return found
 
 
-def _pack(made: Scheme, circuit: Circuit, group: list[Block]) -> Box | None:
-    """Rectangle round the blocks if there is a pump among them and nothing else stands inside."""
-    pumps = [
-        b for b in group for m in b.members if b.key[0] == "part"
-        for p in kinds.registry()[circuit.parts[m.part].kind].ports(circuit.parts[m.part].params) if p.role == "suction"
-    ]  # fmt: skip
-    if not pumps or len(group) < 2:
+def _has_pump(block: Block, made: Scheme) -> bool:
+    fitted = made.picture.fitted
+    return block.key[0] == "part" and any(p.role == "suction" for m in block.members for p in fitted[m.part])
+
+
+def _pack(made: Scheme, group: list[Block]) -> Box | None:
+    """Rectangle round the blocks if nothing else stands inside."""
+    if len(group) < 2:
         return None
     box = (
         min(b.x - b.left for b in group) - 0.7, min(b.y - b.over for b in group) - 1.0,
         max(b.x + b.w + b.lw for b in group) + 0.7,
         max(b.y + b.deep for b in group) + 0.7,
     )  # fmt: skip
-    inside = [
-        b for b in made.blocks
-        if b not in group and b.x - b.left - 0.6 < box[2] and box[0] < b.x + b.w + b.lw + 0.6
+    own = {id(b) for b in group}
+    inside = any(
+        id(b) not in own and b.x - b.left - 0.6 < box[2] and box[0] < b.x + b.w + b.lw + 0.6
         and b.y - b.over < box[3] and box[1] < b.y + b.deep
-    ]  # fmt: skip
+        for b in made.blocks
+    )  # fmt: skip
     return None if inside else box

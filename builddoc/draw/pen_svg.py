@@ -2,47 +2,52 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Set
+from functools import lru_cache
 from html import escape
 
-from .symbols.pen import Mark, Word
+from .symbols.pen import Mark, Step, Word
 
 U = 10.0
 FIGURES = "figures"  # fact of a state that has any: what carries no oil is then faint
 
 
+@lru_cache(maxsize=1 << 14)  # a drawing has the same few hundred coordinates in many places
 def n(u: float) -> str:
     """A coordinate in px, at most one decimal."""
-    text = f"{u * U:.1f}"
-    return text[:-2] if text.endswith(".0") else text
+    return f"{u * U + 0.0:.1f}".removesuffix(".0")  # no -0, which is the same key as 0
 
 
-def _shown(when: str, facts: Collection[str]) -> bool:
-    if not when:
-        return True
-    for term in when.split("&"):
-        any_of = term.lstrip("!").split("|")
-        if any(key in facts for key in any_of) is term.startswith("!"):
-            return False
-    return True
+@lru_cache(maxsize=1 << 10)
+def _terms(when: str) -> tuple[tuple[bool, frozenset[str]], ...]:
+    """(whether none of them may hold, facts) for each term."""
+    return tuple((term.startswith("!"), frozenset(term.lstrip("!").split("|"))) for term in when.split("&"))
+
+
+def _shown(when: str, facts: Set[str]) -> bool:
+    return not when or all(facts.isdisjoint(any_of) is forbidden for forbidden, any_of in _terms(when))
 
 
 def marks_svg(
-    marks: tuple[Mark, ...], facts: Collection[str], at: tuple[float, float] = (0.0, 0.0), words: tuple[Word, ...] = ()
+    marks: tuple[Mark, ...], facts: Set[str], at: tuple[float, float] = (0.0, 0.0), words: tuple[Word, ...] = ()
 ) -> str:
     """Paths and words of a symbol whose box begins at `at` (u). facts: of the state."""
     dx, dy = at
     groups: dict[str, list[str]] = {}
-    for mark in marks:
-        if not _shown(mark.when, facts):
-            continue
-        style = f"bd-{mark.style}"
-        if mark.on and FIGURES in facts:
-            style += " bd-act" if any(key in facts for key in mark.on.split("|")) else " bd-off"
-        groups.setdefault(style, []).append(_steps(mark, dx, dy))
+    told = FIGURES in facts
+    shown: dict[str, bool] = {}
+    for style, steps, when, on in marks:
+        if when:
+            if when not in shown:
+                shown[when] = _shown(when, facts)
+            if not shown[when]:
+                continue
+        if on and told:
+            style += " bd-off" if facts.isdisjoint(on.split("|")) else " bd-act"
+        _draw(steps, dx, dy, groups.setdefault(style, []))
     # Shaded positions lie under everything else.
-    order = sorted(groups, key=lambda style: not style.startswith("bd-s"))
-    out = [f'<path class="{style}" d="{"".join(groups[style])}"/>' for style in order]
+    order = sorted(groups, key=lambda style: not style.startswith("s"))
+    out = [f'<path class="bd-{style}" d="{"".join(groups[style])}"/>' for style in order]
     for word in words:
         if _shown(word.when, facts):
             size = f' style="font-size:{n(word.size)}px;font-weight:600"' if word.bold else ""
@@ -52,24 +57,30 @@ def marks_svg(
     return "".join(out)
 
 
-def _steps(mark: Mark, dx: float, dy: float) -> str:
-    out = []
-    at = ("", "")
-    for step in mark.steps:
-        if len(step) == 1:
+def _draw(steps: tuple[Step, ...], dx: float, dy: float, out: list[str]) -> None:
+    """Add the steps of a mark as the text of a path."""
+    if len(steps) == 2 and steps[1][0] == "L":  # a straight line, as most marks are
+        (_, x, y), (_, to_x, to_y) = steps  # type: ignore[misc]
+        x0, y0, x1, y1 = n(dx + x), n(dy + y), n(dx + to_x), n(dy + to_y)
+        out.append(f"M{x0} {y0}V{y1}" if x1 == x0 else f"M{x0} {y0}H{x1}" if y1 == y0 else f"M{x0} {y0}L{x1} {y1}")
+        return
+    x0 = y0 = ""
+    for step in steps:
+        kind = step[0]
+        if kind == "Z":
             out.append("z")
-            at = ("", "")  # back at the start
-        elif len(step) == 3:
-            x, y = n(dx + step[1]), n(dy + step[2])
-            if step[0] == "L" and x == at[0]:
-                out.append(f"V{y}")
-            elif step[0] == "L" and y == at[1]:
-                out.append(f"H{x}")
-            else:
-                out.append(f"{step[0]}{x} {y}")
-            at = (x, y)
+            x0 = y0 = ""  # back at the start
+        elif kind == "A":
+            _, r, large, sweep, x, y = step  # type: ignore[misc]
+            x0, y0 = n(dx + x), n(dy + y)
+            out.append(f"A{n(r)} {n(r)} 0 {large} {sweep} {x0} {y0}")
         else:
-            _, r, large, sweep, *to = step
-            at = (n(dx + to[0]), n(dy + to[1]))
-            out.append(f"A{n(r)} {n(r)} 0 {large} {sweep} {at[0]} {at[1]}")
-    return "".join(out)
+            _, x, y = step  # type: ignore[misc]
+            to_x, to_y = n(dx + x), n(dy + y)
+            if kind == "L" and to_x == x0:
+                out.append(f"V{to_y}")
+            elif kind == "L" and to_y == y0:
+                out.append(f"H{to_x}")
+            else:
+                out.append(f"{kind}{to_x} {to_y}")
+            x0, y0 = to_x, to_y

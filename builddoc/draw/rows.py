@@ -7,19 +7,18 @@ node in each channel that it uses and a gap in each row that it passes, so that 
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 
 from .fold import GAP, WIDE, fold, room
 from .order import Places
-from .scheme import Block, Key, Net, Scheme
+from .scheme import Block, Key, Scheme
 from .wishes import settled, wish_rows, wish_sides
 
 POINTS = 24  # dot's points per u: an empty field of a record is then not wider than one u
-_NODE = re.compile(r"node (\S+) (\S+) (\S+)")
 Slot = Block | tuple[str, int]
 
 
@@ -27,7 +26,7 @@ Slot = Block | tuple[str, int]
 class Grid:
     """rows: number of rows. gaps: (net, row) -> x of the place where the net passes the row. slots: per row, (width,
     block or gap) from left to right. low, high: lowest and highest channel of each net. chan: (net, channel) ->
-    terminals above the channel and below it. nets: channel -> nets in it. unmet: part -> why a hint was left."""
+    terminals above the channel and below it. unmet: part -> why a hint was left."""
 
     rows: int
     gaps: dict[tuple[str, int], int] = field(default_factory=dict)
@@ -35,7 +34,6 @@ class Grid:
     low: dict[str, int] = field(default_factory=dict)
     high: dict[str, int] = field(default_factory=dict)
     chan: dict[tuple[str, int], tuple[list[Key], list[Key]]] = field(default_factory=dict)
-    nets: dict[int, list[Net]] = field(default_factory=dict)
     unmet: dict[str, str] = field(default_factory=dict)
 
 
@@ -61,27 +59,37 @@ def place(made: Scheme, run: Callable[[str], str], before: Places | None = None,
         fold(made, settled(made), way.wide)
     grid = Grid(max(b.row for b in made.blocks) + 1, unmet=unmet)
     for net in made.nets:
+        used = []
         for key in net.terminals:
             block = made.home[key]
             above = block.pins()[key].side == "S"
             c = block.row if above else block.row + 1
             grid.chan.setdefault((net.name, c), ([], []))[0 if above else 1].append(key)
-        used = [c for name, c in grid.chan if name == net.name]
+            used.append(c)
         grid.low[net.name], grid.high[net.name] = min(used), max(used)
-        for c in range(min(used), max(used) + 1):
-            grid.nets.setdefault(c, []).append(net)
     _order(made, grid, run, before or {}, way.backwards)
     wish_sides(made, grid)
     return grid
 
 
 def _xs(text: str) -> dict[str, tuple[float, float]]:
+    """Node -> place in u, from dot's `plain` output: first the nodes, then the edges."""
     found = {}
     for row in text.splitlines():
-        m = _NODE.match(row)
-        if m:
-            found[m[1]] = (float(m[2]) * 72 / POINTS, float(m[3]) * 72 / POINTS)
+        word, _, rest = row.partition(" ")
+        if word == "node":
+            name, x, y, _ = rest.split(" ", 3)
+            found[name] = (float(x) * 72 / POINTS, float(y) * 72 / POINTS)
+        elif word == "edge":
+            break
     return found
+
+
+@lru_cache(maxsize=256)
+def _fields(width: int, sides: str) -> str:
+    """Label of a record with a field for every u of the edges that have ports."""
+    upper, lower = ("|".join([f"<{side}{i}>" for i in range(width)]) if side in sides else "" for side in "ns")
+    return f"{{{{{upper}}}|{{{lower}}}}}"
 
 
 def _rank(made: Scheme, run: Callable[[str], str], ids: Mapping[int, str], more: Sequence[str]) -> None:
@@ -114,10 +122,9 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places, 
     ranks: dict[int, list[str]] = defaultdict(list)
     for block in made.blocks:
         width = room(block)
-        fields = ["|".join(f"<{side}{i}>" for i in range(width)) for side in "ns"]
+        sides = "".join(sorted({pin.side.lower() for pin in block.pins().values()}))
         out.append(
-            f'{ids[id(block)]}[shape=record width={width * POINTS / 72:.3f} height=1.2 '
-            f'label="{{{{{fields[0]}}}|{{{fields[1]}}}}}"]'
+            f'{ids[id(block)]}[shape=record width={width * POINTS / 72:.3f} height=1.2 label="{_fields(width, sides)}"]'
         )
         ranks[2 * block.row + 1].append(ids[id(block)])
     edges = []
@@ -176,17 +183,3 @@ def _at(made: Scheme, ids: dict[int, str], key: Key) -> str:
 def pin_x(made: Scheme, key: Key) -> int:
     block = made.home[key]
     return block.x + block.pins()[key].x
-
-
-def net_pins(made: Scheme, grid: Grid, net: Net, c: int) -> tuple[list[int], list[int]]:
-    """x of what a net touches above a channel and below it."""
-    above, below = grid.chan.get((net.name, c), ([], []))
-    home = made.home
-    top = [home[k].x + home[k].pins()[k].x for k in above]
-    bottom = [home[k].x + home[k].pins()[k].x for k in below]
-    low, high = grid.low[net.name], grid.high[net.name]
-    if low <= c < high:
-        top.append(grid.gaps[net.name, c])
-    if low < c <= high:
-        bottom.append(grid.gaps[net.name, c - 1])
-    return top, bottom

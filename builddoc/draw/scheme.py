@@ -7,10 +7,13 @@ comes from graph.py's walk, never from the order of writing.
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from .. import kinds
 from ..circuit import Circuit
+from ..nodes import UnionFind
 from .graph import Picture, Spot, picture
 from .symbols import Symbol, symbol_of
 from .symbols.pen import Mark, Pen, Pin
@@ -52,14 +55,15 @@ class Block:
     x: int = 0
     y: float = 0.0
     known: dict[Key, Pin] = field(default_factory=dict)
+    w: int = field(init=False)
+    h: int = field(init=False)
 
-    @property
-    def w(self) -> int:
-        return max(m.dx + m.symbol.w for m in self.members)
+    def __post_init__(self) -> None:
+        self._measure()
 
-    @property
-    def h(self) -> int:
-        return max(m.dy + m.symbol.h for m in self.members)
+    def _measure(self) -> None:
+        self.w = max([m.dx + m.symbol.w for m in self.members])
+        self.h = max([m.dy + m.symbol.h for m in self.members])
 
     @property
     def deep(self) -> float:
@@ -80,8 +84,17 @@ class Block:
     def rearranged(self) -> None:
         """After members have moved or turned: pins and the beam follow."""
         self.known = {}
+        self._measure()
         if self.links:
             self.links = _beam(self.members)
+
+    def copy(self) -> Block:
+        """With members of its own."""
+        members = [Member(m.part, m.symbol, m.dx, m.dy) for m in self.members]
+        return Block(
+            self.key, members, self.links, self.actuator, self.lw, self.left, self.over, self.tall, self.tanks,
+            self.row, self.x, self.y, {**self.known},
+        )  # fmt: skip
 
     def mirrors(self) -> list[list[Member]]:
         """What may be mirrored left to right: all members together; on a beam each by itself."""
@@ -99,8 +112,7 @@ class Block:
         self.rearranged()
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """A run of a line as an edge of a net. a, b: vertices (terminals, joints or taps) in the sense of positive flow."""
 
     line: str
@@ -142,17 +154,18 @@ class Scheme:
         which it could be reached only across the lines of the other ports. It is a relief and the like: its only
         line comes from above."""
         found = []
+        heads = {id(b): sum([p.side == "N" for p in b.pins().values()]) for b in self.blocks}
         for net in self.nets:
             upper = [self.home[t] for t in net.terminals if self.home[t].pins()[t].side == "N"]
-            wide = [b for b in upper if sum(p.side == "N" for p in b.pins().values()) >= MANY]
-            lone = [b for b in upper if b.tanks and len(b.pins()) == 2 and len(b.tanks) == 1]
-            found += [(w, b) for w in wide for b in lone if w is not b]
+            lone = [b for b in upper if len(b.tanks) == 1 and len(b.pins()) == 2]
+            if lone:
+                wide = [b for b in upper if heads[id(b)] >= MANY]
+                found += [(w, b) for w in wide for b in lone if w is not b]
         return found
 
     def copy(self) -> Scheme:
         """With blocks of its own, to be placed and mirrored."""
-        blocks = [replace(b, members=[replace(m) for m in b.members], known={}) for b in self.blocks]
-        return replace(self, blocks=blocks)
+        return replace(self, blocks=[b.copy() for b in self.blocks])
 
 
 def scheme(circuit: Circuit, shown: Picture | None = None) -> Scheme:
@@ -165,11 +178,12 @@ class _Builder:
         self.circuit = circuit
         registry = kinds.registry()
         self.kind = {n: registry[p.kind] for n, p in circuit.parts.items()}
-        self.ports = {n: self.kind[n].ports(p.params) for n, p in circuit.parts.items()}
+        self.picture = shown or picture(circuit)
+        self.ports = self.picture.fitted
         self.sensing: set[Key] = {
             ("port", n, p.name) for n, ports in self.ports.items() for p in ports if "pilot" in (p.role, p.name)
         }
-        self.picture = shown or picture(circuit)
+        self.place = {(n, p.name): i for n, ports in self.ports.items() for i, p in enumerate(ports)}
         self.joints = {n for n in circuit.parts if self.kind[n].symbol in JOINTS}
         self.order = {n: i for i, n in enumerate(self.picture.parts)}
         self.symbols = {n: symbol_of(circuit.parts[n]) for n in self.picture.parts if n not in self.joints}
@@ -200,7 +214,7 @@ class _Builder:
                     home |= dict.fromkeys(block.pins(), block)
                     net.terminals[net.terminals.index(tank)] = next(iter(block.pins()))
                     swap = dict.fromkeys(tanks, next(iter(block.pins())))
-                    net.pieces = [replace(p, a=swap.get(p.a, p.a), b=swap.get(p.b, p.b)) for p in net.pieces]
+                    net.pieces = [p._replace(a=swap.get(p.a, p.a), b=swap.get(p.b, p.b)) for p in net.pieces]
         fitted = [key for block in blocks if block.key[0] == "part" for key in block.pins()]
         for line in self.circuit.lines.values():  # one that is not shown plugs no port
             joined |= {("port", end.part, end.port) for end in (line.start, line.end)}
@@ -216,22 +230,15 @@ class _Builder:
 
     # ---- nets
     def _nets(self) -> list[Net]:
-        parent: dict[Key, Key] = {}
-
-        def find(x: Key) -> Key:
-            parent.setdefault(x, x)
-            while parent[x] != x:
-                x = parent[x]
-            return x
-
+        joined = UnionFind()
         pieces = []
         for run in self.picture.runs:
             a, b = self._vertex(run.start), self._vertex(run.end)
             pieces.append(Piece(run.line, run.number, a, b))
-            parent[find(a)] = find(b)
-        groups: dict[Key, list[Piece]] = {}
+            joined.join(a, b)
+        groups: dict[Hashable, list[Piece]] = {}
         for piece in pieces:
-            groups.setdefault(find(piece.a), []).append(piece)
+            groups.setdefault(joined.find(piece.a), []).append(piece)
         nets: list[Net] = []
         for group in groups.values():
             seen: dict[Key, None] = {}
@@ -241,7 +248,7 @@ class _Builder:
             terminals = sorted((v for v in seen if v[0] in ("port", "tank")), key=self._rank)
             if not terminals:
                 continue
-            roles = [self.picture.roles[p.line] for p in group]
+            roles = {self.picture.roles[p.line] for p in group}
             role = next((r for r in ("suction", "pressure", "work", "return", "drain", "pilot") if r in roles), "work")
             nets.append(Net(f"n{len(nets)}", terminals, group, self.sensing.intersection(terminals), role))
         return nets
@@ -257,8 +264,7 @@ class _Builder:
     def _rank(self, key: Key) -> tuple[int, int, Key]:
         if key[0] == "tank":
             return 10**6, 0, key
-        names = [p.name for p in self.ports[key[1]]]
-        return self.order[key[1]], names.index(key[2]), key
+        return self.order[key[1]], self.place[key[1], key[2]], key
 
     # ---- standing on feet or head
     def _orient(self, nets: list[Net]) -> None:
@@ -323,10 +329,10 @@ class _Builder:
 
     def _together(self, name: str) -> list[str]:
         """The parts of a block, in order: a driver and its pumps, or the cylinders of a tie."""
-        for driver in dict.fromkeys(d for d, _ in self.picture.shafts):
+        driver = next((d for d, p in self.picture.shafts if name in (d, p)), None)
+        if driver is not None:
             driven = [p for d, p in self.picture.shafts if d == driver]
-            if name == driver or name in driven:
-                return [driver, *sorted(driven, key=lambda n: self.order[n])]
+            return [driver, *sorted(driven, key=lambda n: self.order[n])]
         for tie in self.circuit.ties.values():
             if name in tie.parts and all(p in self.symbols for p in tie.parts):
                 return sorted(tie.parts, key=lambda n: self.order[n])

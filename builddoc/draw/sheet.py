@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import partial
@@ -192,17 +191,15 @@ class _Layout:
         if not made.blocks:
             return _Arranged(made, Grid(0), Routed(), 0)
         grid = place(made, self.run, before, way)
-        improve(made, grid)
-        routed = route(made, grid, self._room(grid))
+        lives = improve(made, grid)
+        routed = route(made, grid, lives, self._room(grid))
         return _Arranged(made, grid, routed, crossings(routed.edges))
 
     def sheet(self, arranged: _Arranged) -> Sheet:
         """With all words."""
         made, grid, routed = arranged.made, arranged.grid, arranged.routed
         size = self.results.size
-        traces = {
-            net.name: trace(net, routed.edges[net.name], routed.places, self.figures, size) for net in made.nets
-        }
+        traces = {net.name: trace(net, routed.edges[net.name], routed.places, self.figures, size) for net in made.nets}
         stubs = [self._stub(net, routed) for net in made.stubs]
         texts = {b.key: self.words.text(b) for b in made.blocks}
         packs = enclosures(made, self.circuit)
@@ -257,12 +254,12 @@ class _Layout:
 
     def _room(self, grid: Grid) -> dict[int, float]:
         """Channels with a line to be labelled are higher."""
-        told: Counter[int] = Counter()
+        told = [0] * (grid.rows + 1)
         for net in self.made.nets:
-            count = sum(bool(self.label_rows[p.line]) for p in net.pieces)
+            count = sum([bool(self.label_rows[p.line]) for p in net.pieces])
             for c in range(grid.low[net.name], grid.high[net.name] + 1):
                 told[c] += count
-        return {c: min(2.2 + 0.3 * count, 5.0) for c, count in told.items() if count}
+        return {c: min(2.2 + 0.3 * count, 5.0) for c, count in enumerate(told) if count}
 
     def _stub(self, net: Net, routed: Routed) -> tuple[Net, Spot, list[int]]:
         key = next(t for t in net.terminals if t[0] == "port")
@@ -338,10 +335,11 @@ class _Layout:
             if not rows or name not in edges:
                 continue
             role = LETTERS[self.picture.roles[name]]
-            figure = max((width(r, TEXT) for r in rows), default=0.0) / U
+            figure = max([width(r, TEXT) for r in rows]) / U
             title = width(f"{role} {name}", TEXT, True) / U
-            pieces = max((width(t, TEXT) for r in rows for t in r.split(" · ")), default=0.0) / U
-            deep = max(len(r.split(" · ")) for r in rows)
+            split = [r.split(" · ") for r in rows]
+            pieces = max([width(t, TEXT) for texts in split for t in texts]) / U
+            deep = max(map(len, split))
             sizes = [
                 (max(title, figure) + 0.3, 2 * ROW), (figure + 1.6, ROW), (max(title, pieces) + 0.3, ROW * (deep + 1)),
                 (pieces + 1.6, ROW * deep),
@@ -373,8 +371,8 @@ class _Layout:
         boxes += [around(e) for found in traces.values() for s in found.stretches for e in s.edges]
         air = 0.5 if self.part else 1.5
         return (
-            min(b[0] for b in boxes) - air, min(b[1] for b in boxes) - 1.5,
-            max(b[2] for b in boxes) + air, max(b[3] for b in boxes) + 1.5,
+            min([b[0] for b in boxes]) - air, min([b[1] for b in boxes]) - 1.5,
+            max([b[2] for b in boxes]) + air, max([b[3] for b in boxes]) + 1.5,
         )  # fmt: skip
 
 

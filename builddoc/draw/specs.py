@@ -9,13 +9,14 @@ from ..quantities import show
 
 def spec(params: Any, system: str) -> str:
     """`63/32 × 600 mm`, `10 cc/rev`; "" where the parameters say nothing of the kind."""
-    bore, rod, stroke = (getattr(params, key, None) for key in ("bore", "rod", "stroke"))
+    given = vars(params)  # quicker than to ask a model for what it lacks
+    bore, rod, stroke = (given.get(key) for key in ("bore", "rod", "stroke"))
     if isinstance(bore, float) and isinstance(stroke, float):
         first = _mm(bore, system)
         if isinstance(rod, float):
             first += f"/{_mm(rod, system)}"
         return f"{first} × {_mm(stroke, system)} {_unit(system)}"
-    displacement = getattr(params, "displacement", None)
+    displacement = given.get("displacement")
     if isinstance(displacement, float):
         return show(displacement, "displacement", system)
     return ""

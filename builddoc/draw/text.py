@@ -17,7 +17,7 @@ _BREAK = re.compile(r"(?<=[-/])(?=\w)")
 @lru_cache(maxsize=4096)
 def width(text: str, size: float, bold: bool = False) -> float:
     """Width of a line of text in px at `size` px, on the safe side."""
-    total = sum(_ADVANCE.get(c, 590) for c in text)
+    total = sum([_ADVANCE.get(c, 590) for c in text])
     return total * size / 1000.0 * (1.09 if bold else 1.0)
 
 

@@ -7,7 +7,7 @@ the run that parts the terminals most alike, and carries oil if any passes betwe
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -43,20 +43,23 @@ class Trace:
 
 def entries_of(net: Net, figures: Figures, states: int) -> dict[Key, list[int]]:
     """Per terminal and state: +1 = oil goes from the net into it, -1 = comes from it, 0 = idle, UNKNOWN."""
+    ends: dict[Key, tuple[Piece, int]] = {}
+    for piece in net.pieces:
+        ends[piece.a] = piece, -1
+        ends[piece.b] = piece, 1
     found: dict[Key, list[int]] = {}
     for terminal in net.terminals:
         row = [0] * states
-        for piece in net.pieces:
-            if terminal in (piece.a, piece.b):
-                into = 1 if piece.b == terminal else -1
-                senses = figures.lines[piece.line].sense
-                row = [UNKNOWN if s[piece.number] == UNKNOWN else into * s[piece.number] for s in senses]
+        if terminal in ends:
+            piece, into = ends[terminal]
+            senses = [sense[piece.number] for sense in figures.lines[piece.line].sense]
+            row = [UNKNOWN if sense == UNKNOWN else into * sense for sense in senses]
         found[terminal] = row
     return found
 
 
 def trace(net: Net, edges: Sequence[Edge], places: dict[Key, Spot], figures: Figures, states: int) -> Trace:
-    edges = list(dict.fromkeys(e for e in edges if e[0] != e[1]))
+    edges = list(dict.fromkeys([e for e in edges if e[0] != e[1]]))
     near: dict[Spot, list[Spot]] = defaultdict(list)
     for a, b in edges:
         near[a].append(b)
@@ -75,7 +78,10 @@ def trace(net: Net, edges: Sequence[Edge], places: dict[Key, Spot], figures: Fig
     between: dict[str, Spot] = {}
     for mask, path in paths.items():
         same = [piece for piece, other in wanted if other == mask]
-        telling = [piece for piece in same if not figures.lines[piece.line].direct] or same[:1]
+        if len(same) > 1:
+            telling = [piece for piece in same if not figures.lines[piece.line].direct] or same[:1]
+        else:
+            telling = same
         if not telling:
             piece = _likest(mask, everything, wanted)
             groups.setdefault((piece.line, piece.number, False), []).extend((edge, mask) for edge in path)
@@ -97,9 +103,8 @@ def trace(net: Net, edges: Sequence[Edge], places: dict[Key, Spot], figures: Fig
             by_mask.setdefault(mask, []).append(edge)
         for mask, some in by_mask.items():
             stretches.append(Stretch(line, number, _merged(some), _sums(net, mask, entries, states)))
-    degree = Counter(p for e in edges for p in e)
-    joints = [p for p, d in degree.items() if d > 2]
-    tees = _tees(net, joints, near, below, everything) | between
+    joints = [p for p, beside in near.items() if len(beside) > 2]
+    tees = _tees(net, wanted, joints, near, below, everything) | between
     return Trace(stretches, [*joints, *between.values()], tees, entries)
 
 
@@ -195,11 +200,15 @@ def _sums(net: Net, mask: int, entries: dict[Key, list[int]], states: int) -> li
 
 def _merged(edges: list[Edge]) -> list[Edge]:
     """Collinear edges that touch become one."""
+    if len(edges) == 1:
+        one, other = edges[0]
+        return [(one, other) if one < other else (other, one)]
     rows: dict[tuple[bool, float], list[tuple[float, float]]] = defaultdict(list)
     for (x1, y1), (x2, y2) in edges:
-        upright = x1 == x2
-        low, high = sorted((y1, y2)) if upright else sorted((x1, x2))
-        rows[upright, x1 if upright else y1].append((low, high))
+        if x1 == x2:
+            rows[True, x1].append((y1, y2) if y1 < y2 else (y2, y1))
+        else:
+            rows[False, y1].append((x1, x2) if x1 < x2 else (x2, x1))
     out: list[Edge] = []
     for (upright, at), spans in rows.items():
         spans.sort()
@@ -214,14 +223,16 @@ def _merged(edges: list[Edge]) -> list[Edge]:
 
 
 def _tees(
-    net: Net, joints: list[Spot], near: dict[Spot, list[Spot]], below: dict[Spot, int], everything: int
-) -> dict[str, Spot]:
+    net: Net, wanted: list[tuple[Piece, int]], joints: list[Spot], near: dict[Spot, list[Spot]], below: dict[Spot, int],
+    everything: int,
+) -> dict[str, Spot]:  # fmt: skip
     """The dot that parts the terminals as the tee does; else the one that does it most alike."""
     found: dict[str, Spot] = {}
-    piece_masks = _piece_masks(net)
+    if not joints:
+        return found
     for name in dict.fromkeys(v[1] for p in net.pieces for v in (p.a, p.b) if v[0] == "joint"):
         mine = set()
-        for piece, mask in piece_masks:
+        for piece, mask in wanted:
             if ("joint", name) in (piece.a, piece.b):
                 mine |= {mask, everything ^ mask}
         best: tuple[int, Spot] | None = None

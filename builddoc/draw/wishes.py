@@ -22,8 +22,9 @@ def wish_rows(made: Scheme, rank: Callable[[Sequence[str]], None], name_of: Mapp
     rank(())
     told: list[tuple[Block, Block, str]] = []
     statements: list[str] = []
-    least = _upside_down(made)
-    for name, hint in _in_order(made):
+    hints = _in_order(made)
+    least = _upside_down(made) if hints else 0
+    for name, hint in hints:
         if not hint.row or name not in made.by_part or hint.of not in made.by_part:
             continue
         block, other = made.by_part[name], made.by_part[hint.of]
@@ -44,11 +45,12 @@ def wish_rows(made: Scheme, rank: Callable[[Sequence[str]], None], name_of: Mapp
 
 
 def settled(made: Scheme) -> set[int]:
-    """Ids of blocks whose rows are wished."""
+    """Numbers of blocks whose rows are wished."""
+    numbers = {id(b): n for n, b in enumerate(made.blocks)}
     found: set[int] = set()
     for name, hint in _in_order(made):
         if hint.row:
-            found |= {id(made.by_part[n]) for n in (name, hint.of) if n in made.by_part}
+            found |= {numbers[id(made.by_part[n])] for n in (name, hint.of) if n in made.by_part}
     return found
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from .. import kinds
 from ..circuit import End
 
 if TYPE_CHECKING:
@@ -59,8 +58,7 @@ def _end(layout: FlowLayout | Sheet, end: End) -> str:
     """`pump outlet`, `bank port P`; only the part's name where it does not matter which of its ports is meant."""
     if end.line:
         return f"line ‘{end.line}’"
-    part = layout.circuit.parts[end.part]
-    ports = kinds.registry()[part.kind].ports(part.params)
+    ports = layout.picture.fitted[end.part]
     port = next((p for p in ports if p.name == end.port), None)
     if port is None or port.alike or port.several or len(ports) == 1:
         return end.part

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 from builddoc.circuit import Circuit
-from builddoc.draw import circuit_layout, draw_circuit, engine, symbols
+from builddoc.draw import circuit_layout, draw_circuit, engine, pen_svg, symbols
 
 from tests.draw import measure, random_circuits, sample
 
@@ -30,6 +30,7 @@ def once(made: Circuit, spent: dict[str, float]) -> tuple[float, float, float, A
     """ms of placing, of Graphviz within it, of writing one state; the sheet."""
     solved = sample.results(made, {})
     symbols.forget()  # nothing of this circuit is known from an earlier run
+    pen_svg.n.cache_clear()
     spent["ms"] = 0.0
     began = time.process_time()
     sheet = circuit_layout(made, solved)

@@ -29,8 +29,7 @@ class Mark(NamedTuple):
     on: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """Text at a point (its base line). anchor: start, middle or end. size: u. when: as of a mark."""
 
     x: float
@@ -42,8 +41,7 @@ class Word:
     when: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Pin:
+class Pin(NamedTuple):
     """Where a port is. side: "N" = upper edge, "S" = lower edge."""
 
     x: int
@@ -69,7 +67,7 @@ class Symbol:
     def turned(self) -> Symbol:
         """On its head. Words stay upright."""
         pins = {k: Pin(p.x, self.h - p.y, "S" if p.side == "N" else "N") for k, p in self.pins.items()}
-        words = tuple(replace(t, y=self.h - t.y + 0.72 * t.size) for t in self.words)
+        words = tuple(t._replace(y=self.h - t.y + 0.72 * t.size) for t in self.words)
         return replace(self, pins=pins, marks=tuple(_mapped(m, lambda x, y: (x, self.h - y)) for m in self.marks),
                        words=words)  # fmt: skip
 
@@ -77,7 +75,7 @@ class Symbol:
         """Left to right. Words keep their sense of reading."""
         other = {"start": "end", "end": "start", "middle": "middle"}
         pins = {k: Pin(self.w - p.x, p.y, p.side) for k, p in self.pins.items()}
-        words = tuple(replace(t, x=self.w - t.x, anchor=other[t.anchor]) for t in self.words)
+        words = tuple(t._replace(x=self.w - t.x, anchor=other[t.anchor]) for t in self.words)
         return replace(self, pins=pins, marks=tuple(_mapped(m, lambda x, y: (self.w - x, y)) for m in self.marks),
                        words=words, rod=self.w - self.rod)  # fmt: skip
 
@@ -97,6 +95,14 @@ def _mapped(mark: Mark, place: object) -> Mark:
     return mark._replace(steps=tuple(steps))
 
 
+def _stroke(points: tuple[Point, ...]) -> tuple[Step, ...]:
+    if len(points) == 2:  # nearly all of them
+        (x, y), (to_x, to_y) = points
+        return ("M", x, y), ("L", to_x, to_y)
+    first, *rest = points
+    return ("M", *first), *[("L", x, y) for x, y in rest]
+
+
 @dataclass(slots=True)
 class Pen:
     """Collects the marks of a symbol. when, on: given to everything drawn until they are changed."""
@@ -106,27 +112,24 @@ class Pen:
     when: str = ""
     on: str = ""
 
-    def _add(self, style: str, steps: list[Step]) -> None:
-        self.marks.append(Mark(style, tuple(steps), self.when, self.on))
+    def _add(self, style: str, steps: tuple[Step, ...]) -> None:
+        self.marks.append(Mark(style, steps, self.when, self.on))
 
     # ---- strokes
     def line(self, *points: Point, style: str = OUTLINE) -> None:
-        steps = [("L", x, y) for x, y in points]
-        steps[0] = ("M", *points[0])
-        self.marks.append(Mark(style, tuple(steps), self.when, self.on))
+        self.marks.append(Mark(style, _stroke(points), self.when, self.on))
 
     def work(self, *points: Point) -> None:
-        self.line(*points, style=WORK)
+        self.marks.append(Mark(WORK, _stroke(points), self.when, self.on))
 
     def pilot(self, *points: Point) -> None:
-        self.line(*points, style=PILOT)
+        self.marks.append(Mark(PILOT, _stroke(points), self.when, self.on))
 
     def thin(self, *points: Point) -> None:
-        self.line(*points, style=THIN)
+        self.marks.append(Mark(THIN, _stroke(points), self.when, self.on))
 
     def polygon(self, *points: Point, style: str = OUTLINE) -> None:
-        first, *rest = points
-        self._add(style, [("M", *first), *[("L", x, y) for x, y in rest], ("Z",)])
+        self._add(style, (*_stroke(points), ("Z",)))
 
     def box(self, x: float, y: float, w: float, h: float, style: str = OUTLINE) -> None:
         self.polygon((x, y), (x + w, y), (x + w, y + h), (x, y + h), style=style)
@@ -135,10 +138,10 @@ class Pen:
         self.box(x, y, w, h, style=CHAIN)
 
     def circle(self, x: float, y: float, r: float, style: str = OUTLINE) -> None:
-        self._add(style, [("M", x - r, y), ("A", r, 0, 1, x + r, y), ("A", r, 0, 1, x - r, y), ("Z",)])
+        self._add(style, (("M", x - r, y), ("A", r, 0, 1, x + r, y), ("A", r, 0, 1, x - r, y), ("Z",)))
 
     def arc(self, start: Point, end: Point, r: float, sweep: int, style: str = OUTLINE) -> None:
-        self._add(style, [("M", *start), ("A", r, 0, sweep, *end)])
+        self._add(style, (("M", *start), ("A", r, 0, sweep, *end)))
 
     # ---- parts of the grammar
     def joint(self, x: float, y: float) -> None:
