@@ -64,8 +64,8 @@ def _shares(lines: list[LineFigures]) -> list[str]:
     if not steps - {""}:
         return []
     shown = {step: text for step, text in RAMP.items() if step != "over" or step in steps}
-    shades = [f"{_sample(f'bd-on bd-{step}')}{text}" for step, text in shown.items()]
-    return [f"<li>pressure as a share of the lowest rating along the line: {' '.join(shades)}</li>"]
+    shades = [f"<span>{_sample(f'bd-on bd-{step}')} {text}</span>" for step, text in shown.items()]
+    return [f"<li class=\"bd-ramp\">pressure as a share of the lowest rating along the line: {' '.join(shades)}</li>"]
 
 
 def _list(items: list[str], marked: bool) -> str:

@@ -47,13 +47,13 @@ def index_markdown(machines: Iterable[tuple[str, Sequence[Revised]]], here: str)
     lines = [
         "# Machines", "", "Every machine of this journal with its newest built revision. Figures and findings are "
         "predictions for these machines alone, not approval.", "",
-        "| machine | revisions | now | since | open findings |", "|---|---|---|---|---|",
+        "| machine | open findings | now | since | revisions |", "|---|---|---|---|---|",
     ]  # fmt: skip
     for name, revisions in machines:
         now = current(revisions)
         target = f"{posixpath.splitext(posixpath.basename(here))[0]}/{stem(name)}.md"
         which, since = (now.entry.head.revision, now.entry.head.date or "–") if now else ("not built", "–")
-        cells = (f"[{_plain(name)}]({target})", str(len(revisions)), _plain(which), since, _tally(now))
+        cells = (f"[{_plain(name)}]({target})", _tally(now), _plain(which), since, str(len(revisions)))
         lines.append(f"| {' | '.join(cells)} |")
     return "\n".join(lines) + "\n"
 

@@ -16,9 +16,11 @@ from ..language.talk import name_list, suggestion
 from ..messages import Message
 from .draft import PREFIX, Draft, message_to_block, panel_mark
 from .environment import fill, share
+from .figure import left_out
 from .named import named_circuit
 
 if TYPE_CHECKING:
+    from ..draw.details import Detail
     from ..draw.sheet import Sheet
     from ..draw.svg import Drawing
     from ..history.registry import Entry
@@ -34,10 +36,11 @@ PLURAL = {"parts": "part", "lines": "line", "ties": "tie", "states": "state", "s
 
 @dataclass(frozen=True, slots=True)
 class Marked:
-    """A drawing whose badges name the rows of the table of changes."""
+    """A drawing whose badges name the rows of the table of changes, and its detail where that is worth its place."""
 
     title: str
     drawing: Drawing | None
+    detail: Detail | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +125,11 @@ def _draw_up(
         "limiting": next((row for row in limiting if row[3].startswith("limits")), None),
         "summary": _summary(changed, findings, wanted),
         "p": PREFIX,
+        "details": any(side.detail for side in sides),
     }
-    panels = tuple(fill("compare_panel.html", side=side) for side in sides)
+    panels = tuple(
+        fill("compare_panel.html", side=side, left_out=left_out(side.detail) if side.detail else "") for side in sides
+    )
     html = fill("compare.html", panels=[panel_mark(0), panel_mark(1)], **values)
     said = tuple(message_to_block(m, path) for m in messages)
     digest = fill("compare_digest.html", **values)
@@ -199,11 +205,11 @@ def _marked(
     solved: Solved, state: str, reasons: Reasons, drop: str, prefix: str, options: Options,
     engine_cache: Path | None, messages: list[Message], placed: list[Sheet],
 ) -> Marked:  # fmt: skip
-    """A revision's drawing in which what differs bears its badge. drop: what is not to be seen in this one. placed:
-    drawings laid out so far; what is placed here keeps their order and joins them."""
-    from ..draw.circuit_svg import draw_circuit
+    """A revision's drawing in which what differs bears its badge, and a detail of it for small screens. drop: what is
+    not to be seen in this one. placed: drawings laid out so far; what is placed here keeps their order and joins
+    them."""
+    from ..draw import circuit_layout, detail, draw_circuit
     from ..draw.engine import DrawingError
-    from ..draw.sheet import circuit_layout
 
     assert solved.circuit is not None and solved.case is not None
     rows = [row for _, rows in reasons for row in rows if row.badge and row.difference.what != drop]
@@ -220,11 +226,12 @@ def _marked(
             solved.circuit, solved.case.results, units=units, findings=marks, engine=options.engine,
             badges=[row.badge for row in rows], cache_dir=engine_cache, like=placed[0] if placed else None,
         )  # fmt: skip
+        small = detail(sheet, index, f"{prefix}-detail", engine=options.engine, cache_dir=engine_cache)
     except DrawingError as error:
         messages += [replace(m, level="warning") for m in error.messages]
         return Marked(title, None)
     placed.append(sheet)
-    return Marked(title, draw_circuit(sheet, index, prefix))
+    return Marked(title, draw_circuit(sheet, index, prefix), small)
 
 
 def _figure_row(shift: Shift, a: Facts, b: Facts) -> tuple[str, str, str, str, str]:

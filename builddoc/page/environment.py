@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup, escape
 
 from .draft import rule_mark
+
+if TYPE_CHECKING:
+    from ..report.model import Column
+
+TOLD = range(4, 13)  # columns of a table whose rows are told in lines on a phone; the style sheet counts as far
+_PLAIN = re.compile(r"[^\w .,/()·°-]", re.ASCII)
 
 
 @lru_cache(maxsize=1)
@@ -20,6 +29,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["rule_mark"] = rule_mark
+    made.globals.update(told=told, heads=heads)
     return made
 
 
@@ -27,6 +37,23 @@ def fill(template: str, **values: Any) -> str:
     """A filled template without the blank lines that its tags leave."""
     text = environment().get_template(template).render(**values)
     return "\n".join(line for line in text.split("\n") if line.strip())
+
+
+def heads(columns: Sequence[Column]) -> list[str]:
+    return [f"{column.label}, {column.unit}" if column.unit else column.label for column in columns]
+
+
+def told(labels: Sequence[str]) -> Markup:
+    """Class and style of a table with these column heads. On a phone its rows are told in lines, each figure after the
+    head of its column: the style sheet takes the heads from the table's style, so that no cell has to repeat them."""
+    if len(labels) not in TOLD:
+        return Markup('class="bd-table"')
+    style = ";".join(f"--bd-c{n}:'{_in_style(head)}'" for n, head in enumerate(labels[1:], 2) if head)
+    return Markup(f'class="bd-table bd-stack bd-told" style="{escape(style)}"')
+
+
+def _in_style(text: str) -> str:
+    return _PLAIN.sub(lambda found: f"\\{ord(found[0]):x} ", text)
 
 
 def share(value: float) -> str:

@@ -150,11 +150,11 @@ def panel_html(
     said = list(zip(drawing.subjects, drawing.words, strict=True)) if drawing else []
     return fill(
         "panel.html", drawing=drawing, said=said, plain=plain, detail=detail,
-        left_out=_left_out(detail) if detail else "", state=state, failure=failure, path=path, top=top,
+        left_out=left_out(detail) if detail else "", state=state, failure=failure, path=path, top=top,
     )  # fmt: skip
 
 
-def _left_out(detail: Detail) -> str:
+def left_out(detail: Detail) -> str:
     """What a detail picture does not show."""
     said = [f"{n} {word}{'' if n == 1 else 's'}" for n, word in ((detail.parts, "part"), (detail.lines, "line")) if n]
     sections = f"; of stacked valves {' and '.join(detail.sections)}" if detail.sections else ""

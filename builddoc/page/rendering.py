@@ -353,7 +353,8 @@ def data_link(name: str, text: str) -> str:
 
 def stylesheet() -> str:
     """The style sheet that the figures need, for hosts that do not install it themselves."""
-    return drawing_style() + (package_files(__package__) / "assets" / "builddoc.css").read_text("utf-8")
+    assets = package_files(__package__) / "assets"
+    return drawing_style() + "".join((assets / name).read_text("utf-8") for name in ("builddoc.css", "paper.css"))
 
 
 @lru_cache(maxsize=1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -54,6 +55,25 @@ def test_drawings_of_the_machines_fit_the_column(visit: Any, address: str) -> No
         assert box.evaluate("e => e.scrollWidth <= e.clientWidth"), name
         shrunk = "e => e.getBoundingClientRect().width / e.width.baseVal.value"
         assert 11 * box.locator("svg").evaluate(shrunk) >= 8.5, name
+
+
+def test_the_tables_of_lines_and_of_heat_fit_the_column(visit: Any, address: str) -> None:
+    """The share of the rating and what limits a line stand last: nobody should have to look for them."""
+    for name in (MILL, "shop-press/before/", "tipping-trailer/rebuilt/"):
+        page = visit(address + name).page
+        for key in ("lines", "heat"):
+            box = page.locator(f"section[id$='-1-{key}'] .bd-scroll")
+            assert box.evaluate("e => e.scrollWidth <= e.clientWidth"), (name, key)
+
+
+SORTS = [MILL, "bandsaw-mill/rebuilt/", "bandsaw-mill/before-and-after/", "shop-press/sheets/"]
+
+
+@pytest.mark.parametrize("name", SORTS)
+def test_no_heading_is_skipped(visit: Any, address: str, name: str) -> None:
+    page = visit(address + name).page
+    levels = page.locator("article :is(h1, h2, h3, h4)").evaluate_all("all => all.map(e => Number(e.localName[1]))")
+    assert levels[0] == 1 and all(b - a <= 1 for a, b in pairwise(levels)), levels
 
 
 def test_states_change_by_click_and_by_key(visit: Any, address: str) -> None:

@@ -69,11 +69,11 @@ def test_figures_and_marks_are_those_of_the_whole_drawing(visit: Any, address: s
 def test_the_whole_drawing_is_one_box_away_without_a_script(visit: Any, address: str) -> None:
     page = visit(address + PRESS, width=390, script=False).page
     assert shown(page).count() == 1 and "what carries oil" in shown(page).get_attribute("aria-label")
-    assert "Left out" in page.locator(".bd-left-out:visible").inner_text()
+    assert "Left out" in page.locator(".bd-states .bd-left-out:visible").inner_text()
     page.get_by_label("Show the whole drawing").check()
     choose(page, "ram up")  # in every state
     assert shown(page).count() == 1 and shown(page).get_attribute("aria-label") == "Drawing, ram up"
-    assert page.locator(".bd-left-out:visible").count() == 0
+    assert page.locator(".bd-states .bd-left-out:visible").count() == 0
 
 
 def test_a_tap_tells_the_figures_and_what_is_left_out_brings_the_whole(visit: Any, address: str) -> None:
@@ -124,10 +124,69 @@ def test_readings_are_told_in_lines(visit: Any, address: str) -> None:
     assert cell.bounding_box()["y"] > table.locator("th").nth(7).bounding_box()["y"]
 
 
-def test_the_name_of_a_row_stays_in_sight(visit: Any, address: str) -> None:
+def test_tables_are_told_in_lines_with_the_head_of_each_column(visit: Any, address: str) -> None:
     page = visit(address + PRESS, width=390).page
-    box = page.locator("section[id$='-1-lines'] .bd-scroll")
+    page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+    wide = page.locator("figure.bd .bd-scroll:has(> table)").evaluate_all(
+        "all => all.filter(e => e.scrollWidth > e.clientWidth).map(e => [e.ariaLabel, e.scrollWidth])"
+    )
+    assert wide == []
+    head = "e => getComputedStyle(e, '::before').content.replaceAll('\"', '')"
+    row = page.locator("section[id$='-1-lines'] tr[data-bd='pack hose']")
+    heads = row.locator("td").evaluate_all(f"all => all.map({head})")
+    assert heads == ["Duty: ", "Flow, L/min: ", "Velocity, m/s: ", "Highest pressure, bar: ", "Rated, bar: ",
+                     "Share of rating: ", "Limited by: "]  # fmt: skip
+    share = row.locator("td").nth(5)
+    assert "72 %" in share.inner_text() and share.bounding_box()["x"] < 390  # what matters most is seen at once
+    page.set_viewport_size({"width": 1280, "height": 900})
+    assert row.locator("td").nth(1).evaluate(head) == "none"
+
+
+def test_both_drawings_of_a_comparison_fit(visit: Any, address: str) -> None:
+    for name in ("bandsaw-mill/before-and-after/", PRESS, TRAILER):
+        page = visit(address + name, width=390).page
+        drawn = page.locator(".bd-compare .bd-drawing:visible")
+        assert drawn.count() == 2, name
+        assert drawn.evaluate_all("all => all.every(e => e.scrollWidth <= e.clientWidth)"), name
+    page = visit(address + "bandsaw-mill/before-and-after/", width=390, script=False).page
+    seen = page.locator(".bd-compare .bd-drawing:visible")
+    assert seen.locator(".bd-mark").count() > 10  # what differs is numbered there too
+    page.get_by_label("Show both drawings whole").check()
+    assert page.locator(".bd-compare .bd-whole:visible").count() == 2
+    assert page.locator(".bd-compare :is(.bd-detail, .bd-left-out):visible").count() == 0
+
+
+@pytest.mark.parametrize("name", ["bandsaw-mill/rebuilt/", "shop-press/before/", "guides/tee-or-divider/", "machines/"])
+def test_no_page_is_wider_than_a_phone(visit: Any, address: str, name: str) -> None:
+    page = visit(address + name, width=390).page
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_the_name_of_a_row_stays_in_sight(visit: Any, address: str) -> None:
+    """Of the few tables that are too wide to be told in lines."""
+    page = visit(address + MILL, width=390).page
+    page.locator("details[id$='-heat-parts'] > summary").click()
+    box = page.locator("details[id$='-heat-parts'] .bd-scroll")
     name = box.locator("tbody th").first
     before = name.bounding_box()["x"]
     box.evaluate("e => { e.scrollLeft = 200 }")
     assert box.evaluate("e => e.scrollLeft") > 100 and name.bounding_box()["x"] == pytest.approx(before, abs=1)
+
+
+def test_a_table_in_the_text_shows_its_last_column(visit: Any, address: str) -> None:
+    """Of the reference: what a key is stands last."""
+    for name in ("reference/kinds/directional-valve/", "reference/kinds/pump/", "machines/"):
+        page = visit(address + name, width=390).page
+        ends = page.locator("article table:not([class])").evaluate_all(
+            "all => all.map(e => e.getBoundingClientRect().right)"
+        )
+        assert ends and max(ends) <= 390, name
+
+
+def test_what_stands_out_of_a_drawing_is_not_cut_off(visit: Any, address: str) -> None:
+    page = visit(address + "tipping-trailer/as-found/").page
+    choose(page, "at the top, still switched on")
+    text = shown(page).locator("text:has(.bd-state)")
+    assert shown(page).locator("svg").evaluate("e => getComputedStyle(e).overflowX") == "visible"
+    ends = [part.evaluate("e => e.getBoundingClientRect().right") for part in (text, shown(page))]
+    assert ends[0] <= ends[1]

@@ -378,7 +378,7 @@
     var choice = panel && panel.previousElementSibling && panel.previousElementSibling.previousElementSibling;
     if (choice && choice.type === "radio") choice.checked = true;
     var fold = target.closest("details");
-    if (fold) fold.open = true;
+    if (fold) { fold.open = true; fold.dataset.bdWanted = ""; }
     if (panel || fold) target.scrollIntoView();
   }
 
@@ -387,16 +387,41 @@
     reveal();
   }
 
-  /* Paper cannot be unfolded. */
+  /* Paper cannot be unfolded. Of a very long table it gets the rows of the state that is drawn; all of it if the reader
+     has opened it. A theme may open everything by itself, so that what the reader did is marked. */
   var folded = [];
+  document.addEventListener("click", function (event) {
+    var fold = event.target.closest && event.target.closest(".bd details > summary");
+    fold = fold && fold.parentNode;
+    if (!fold) return;
+    if (fold.open) delete fold.dataset.bdWanted; else fold.dataset.bdWanted = "";
+  });
   window.addEventListener("beforeprint", function () {
-    all(document, ".bd details:not([open]):not(.bd-words):not(.bd-long)").forEach(function (details) {
+    all(document, ".bd details.bd-long:not([data-bd-wanted])").forEach(function (details) {
+      var state = shown(details.closest(".bd")), rows = all(details, "tbody tr");
+      var drawn = rows.filter(function (row) { return has(row.dataset.bdIn, state); });
+      if (!drawn.length) return;
+      rows.forEach(function (row) { row.classList.toggle("bd-undrawn", drawn.indexOf(row) < 0); });
+      all(details, "thead th").forEach(function (head, column) { // "all other states" would say nothing here
+        if (head.textContent.trim() !== "State") return;
+        all(details, "tr > :nth-child(" + (column + 1) + ")").forEach(function (cell) {
+          cell.classList.add("bd-undrawn");
+        });
+      });
+      var label = all(details.closest(".bd"), ".bd-states > label")[state];
+      details.classList.add("bd-drawn");
+      details.querySelector("summary").dataset.bdState = label ? label.firstChild.textContent.trim() : "";
+    });
+    all(document, ".bd details:not([open]):not(.bd-words)").forEach(function (details) {
+      if (details.matches(".bd-long:not(.bd-drawn)")) return;
       details.open = true;
       folded.push(details);
     });
   });
   window.addEventListener("afterprint", function () {
     folded.splice(0).forEach(function (details) { details.open = false; });
+    all(document, ".bd-drawn").forEach(function (details) { details.classList.remove("bd-drawn"); });
+    all(document, ".bd-undrawn").forEach(function (element) { element.classList.remove("bd-undrawn"); });
   });
   window.addEventListener("hashchange", reveal);
   document.addEventListener("click", function (event) {
