@@ -10,7 +10,8 @@ from html import escape
 
 from .channels import Spot
 from .figures import UNKNOWN
-from .frame import failure_rows
+from .header import header
+from .header import height as header_height
 from .partwords import BADGE, ROW, PartText, U, badge_text, badge_width
 from .pen_svg import marks_svg, n
 from .scheme import Block, Net
@@ -22,7 +23,6 @@ from .words import words
 
 _text = lru_cache(maxsize=4096)(escape)
 LEAST = 0.78  # of its size, to which a drawing may be shrunk: 8.6 px words
-HEAD = 3.0  # u kept above the drawing for the title
 LIST_ROW = 1.4
 
 
@@ -41,10 +41,8 @@ def draw_circuit(sheet: Sheet, s: int, prefix: str = "bd") -> Drawing:
         about = f"No figures: {failure}. {about}"
     x0, y0, _, y1 = sheet.box
     width = sheet.width
-    rows = failure_rows(f"No figures: {failure}.", width - 30) if failure else ()
     listed = [t for t in sheet.labels.values() if t.letter]
-    most = max((len(failure_rows(f"No figures: {f}.", width - 30)) for f in sheet.figures.failures if f), default=0)
-    head = HEAD + 1.5 * most
+    sheet.head = head = sheet.head or header_height(sheet)
     bottom = y1 + (LIST_ROW * (len(listed) + 1) if listed else 0.0)
     height = (bottom - y0 + head) * U
     if not sheet.still:
@@ -55,7 +53,7 @@ def draw_circuit(sheet: Sheet, s: int, prefix: str = "bd") -> Drawing:
         f'viewBox="{n(x0)} {n(y0 - head)} {width:.0f} {height:.0f}" fill="none" font-size="11" '
         f'style="--bd-least:{width * LEAST:.0f}px">'
         f'<title id="{id_}-t">{_text(title)}</title><desc id="{id_}-d">{_text(about)}</desc>',
-        _header(sheet, s, x0 + 1.0, y0 - head + 1.8, rows),
+        header(sheet, s, n(x0 + 1.0), n(y0 - head + 1.8)),
         sheet.still["under"],
     ]
     for on in (False, True):
@@ -69,22 +67,6 @@ def draw_circuit(sheet: Sheet, s: int, prefix: str = "bd") -> Drawing:
     out += [*_list(listed, s, x0 + 1.0, y1 + 1.0), "</svg>"]
     subjects, said = zip(*words(sheet, s), strict=True)
     return Drawing("".join(out), [*said], width, height, [*subjects])
-
-
-def _header(sheet: Sheet, s: int, x: float, y: float, rows: tuple[str, ...]) -> str:
-    circuit = sheet.circuit
-    state = list(circuit.states.values())[s]
-    fault = " (fault state)" if state.fault else ""
-    status = "" if circuit.status == "built" else circuit.status
-    named = (circuit.title or circuit.machine, f"revision {circuit.revision}", status, circuit.date)
-    about = " · ".join(t for t in named if t) if sheet.whole else ""
-    out = f'<text x="{n(x)}" y="{n(y)}"><tspan class="bd-state">{_text(state.name)}{fault}</tspan>' + (
-        f'<tspan class="bd-kind" dx="12">{_text(about)}</tspan></text>' if about else "</text>"
-    )
-    if rows:
-        spans = (f'<tspan x="{n(x)}" dy="15">{_text(row)}</tspan>' for row in rows)
-        out += f'<text class="bd-why" x="{n(x)}" y="{n(y)}">{"".join(spans)}</text>'
-    return out
 
 
 # ---- what stays

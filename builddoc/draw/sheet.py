@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import partial
+from itertools import repeat
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -50,8 +51,8 @@ class LineText:
 @dataclass(slots=True)
 class Sheet:
     """A placed circuit, ready to be drawn in any state. box: extent in u. whole: False for a picture of a part of it.
-    parts, ends, failures: for the same in words. still: what no state changes, drawn. known: answers of the
-    engine for pictures of a part of it, which several states may share."""
+    parts, ends, failures: for the same in words. still: what no state changes, drawn. head: u above it, once known.
+    known: answers of the engine for pictures of a part of it, which several states may share."""
 
     circuit: Circuit
     results: Results
@@ -76,6 +77,7 @@ class Sheet:
     parts: list[PartBox] = field(default_factory=list)
     ends: dict[str, tuple[str, str]] = field(default_factory=dict)
     still: dict[str, str] = field(default_factory=dict)
+    head: float = 0.0
     known: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -209,7 +211,7 @@ class _Layout:
             for edge in (((a, b), (c, b)), ((a, d), (c, d)), ((a, b), (a, d)), ((c, b), (c, d))):
                 paper.take(around(edge))
         badges, labels = self._words(paper, traces, stubs)
-        box = self._extent(made, traces, texts, labels, badges)
+        box = self._extent(made, traces, texts, labels, badges, packs)
         changing = {m.part: facts(self.circuit.parts[m.part], self.results)
                     for b in made.blocks for m in b.members if b.key[0] == "part"}  # fmt: skip
         return Sheet(
@@ -335,10 +337,11 @@ class _Layout:
             if not rows or name not in edges:
                 continue
             role = LETTERS[self.picture.roles[name]]
-            figure = max([width(r, TEXT) for r in rows]) / U
+            over = [step == "over" for step in self.figures.lines[name].step]  # told in bold letters
+            figure = max(map(width, rows, repeat(TEXT), over)) / U
             title = width(f"{role} {name}", TEXT, True) / U
             split = [r.split(" · ") for r in rows]
-            pieces = max([width(t, TEXT) for texts in split for t in texts]) / U
+            pieces = max([width(t, TEXT, bold) for texts, bold in zip(split, over, strict=True) for t in texts]) / U
             deep = max(map(len, split))
             sizes = [
                 (max(title, figure) + 0.3, 2 * ROW), (figure + 1.6, ROW), (max(title, pieces) + 0.3, ROW * (deep + 1)),
@@ -361,7 +364,7 @@ class _Layout:
 
     def _extent(
         self, made: Scheme, traces: dict[str, Trace], texts: dict[Key, PartText], labels: dict[str, LineText],
-        badges: dict[str, Box],
+        badges: dict[str, Box], packs: list[Box],
     ) -> Box:  # fmt: skip
         boxes: list[Box] = [(0.0, 0.0, 1.0, 1.0)] if not made.blocks else []
         boxes += [(b.x, b.y, b.x + b.w, b.y + b.h + (TANK_ROOM if b.tanks else 0)) for b in made.blocks]
@@ -369,6 +372,7 @@ class _Layout:
         boxes += [t.put.box for t in labels.values() if t.put.box]
         boxes += badges.values()
         boxes += [around(e) for found in traces.values() for s in found.stretches for e in s.edges]
+        boxes += packs
         air = 0.5 if self.part else 1.5
         return (
             min([b[0] for b in boxes]) - air, min([b[1] for b in boxes]) - 1.5,

