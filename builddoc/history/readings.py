@@ -12,23 +12,9 @@ from ..circuit import Circuit, State
 from ..language.readings import Reading, Readings
 from ..language.talk import suggestion
 from ..messages import Message
+from ..tolerances import careful
 from .facts import Cell, Facts, facts
 
-# What a careful reading of each kind is worth before a difference means anything: (share of the prediction, least in
-# SI). Common practice, no source; the instrument's own tolerance comes on top.
-RULES: dict[str, tuple[float, float]] = {
-    "pressure": (0.05, 2e5),
-    "flow": (0.05, 0.0),
-    "time": (0.10, 0.2),
-    "velocity": (0.10, 0.0),
-    "rotational speed": (0.05, 0.0),
-    "force": (0.10, 0.0),
-    "torque": (0.10, 0.0),
-    "power": (0.10, 0.0),
-    "temperature": (0.0, 8.0),
-    "share": (0.05, 0.0),
-}
-SUCTION = 5e3  # Pa: a vacuum gauge tells more than a pressure gauge; common practice, no source
 Point = tuple[str, str, tuple[tuple[str, str], ...]]
 """What was read, in which state, with which speeds."""
 LATEST = "9999"  # later than any date
@@ -161,9 +147,7 @@ def _outcome(
         return replace(row, why=why)
     if cell[0] != cell[1]:
         return replace(row, predicted=cell, why="the prediction is a range")
-    share, least = RULES.get(figure.dimension, (0.10, 0.0))
-    least = SUCTION if figure.dimension == "pressure" and cell[0] < 0 else least
-    allowed = tolerance + max(share * abs(cell[0]) if figure.dimension != "temperature" else 0.0, least)
+    allowed = tolerance + careful(figure.dimension, cell[0])
     word = "agrees" if abs(value - cell[0]) <= allowed else "disagrees"
     missing = [] if text.oil_temperature is not None else ["oil temperature not read: the circuit's is taken"]
     missing += [] if tolerance or text.accuracy else ["instrument's class not stated"]

@@ -9,11 +9,11 @@ from string import Template
 from .. import kinds
 from ..declarations import AdapterFacts, JointFacts, LineFacts, MachineFacts, PartFacts
 from ..history.facts import QUANTITIES
-from ..history.readings import RULES, SUCTION
 from ..kinds import fitting
 from ..kinds.base import Kind, Parameters
 from ..kinds.bench import bench
 from ..quantities import show
+from ..tolerances import RULES, SUCTION
 from ..units import DIMENSIONS, UNITS
 from . import assumptions
 from .comparing import CompareText

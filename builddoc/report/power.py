@@ -90,7 +90,7 @@ def _settles(end: Scale, w: heat.Warming | None, limit: float) -> Cell:
         return words(DASH, "no oil volume stated", flag="not-checked")
     if math.isinf(w.settled):
         return words("keeps rising", "no cooling stated", flag="not-checked")
-    return words(f"over {end.text(limit)}", flag="over") if w.settled > limit else end.cell(w.settled)
+    return words(f"above {end.text(limit)}", flag="over") if w.settled > limit else end.cell(w.settled)
 
 
 def losses(case: Case) -> dict[str, Array]:

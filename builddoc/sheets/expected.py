@@ -12,17 +12,8 @@ from ..checks.words import Units, listed
 from ..report import motion
 from ..report.cells import Scale, text_column
 from ..report.model import Cell, Table
+from ..tolerances import RULES, careful
 from .model import blank, text
-
-GAUGE_SHARE, GAUGE_LEAST = 0.05, 3.5e5
-"""A reading agrees within 5 % or 3.5 bar, whichever is more; common practice, no source."""
-WATCH_SHARE = 0.10
-"""A stroke time agrees within 10 %; common practice, no source."""
-
-
-def pressure_tolerance(value: float) -> float:
-    """Pa either way."""
-    return max(GAUGE_SHARE * abs(value), GAUGE_LEAST)
 
 
 def points_table(case: Case) -> Table | None:
@@ -72,7 +63,7 @@ def gauges_table(case: Case) -> Table | None:
         for s in ordinary:
             value = float(seen[point.name][s])
             if not math.isnan(value):
-                low, high = (level.text(max(value + side * pressure_tolerance(value), 0.0)) for side in (-1, 1))
+                low, high = (level.text(max(value + side * careful("pressure", value), 0.0)) for side in (-1, 1))
                 rows.append(
                     (
                         text(point.name, subject=point.name), text(r.states[s]), level.cell(value),
@@ -85,7 +76,11 @@ def gauges_table(case: Case) -> Table | None:
         text_column("Gauge"), text_column("State"), level.column("Should show"), text_column("Agrees within"),
         text_column("Oil at"), text_column("Read"),
     )  # fmt: skip
-    caption = "Predicted. Agrees within 5 % or 3.5 bar, whichever is more, at the working speed (common practice)"
+    share, least = RULES["pressure"]
+    caption = (
+        f"Predicted. Agrees within {share * 100:g} % or {u.show(least, 'pressure difference')}, whichever is more, at "
+        "the working speed (common practice); what the gauge itself may be off comes on top"
+    )
     return Table("gauges", "What the gauges should show", caption, columns, tuple(rows))
 
 
@@ -144,7 +139,7 @@ def strokes_table(case: Case) -> Table | None:
     rows = [
         (
             text(name, subject=name), text(r.states[s]), text("out" if speed > 0 else "in"), time.cell(t),
-            text(f"{time.text(t * (1 - WATCH_SHARE))} to {time.text(t * (1 + WATCH_SHARE))}"), blank(),
+            text(f"{time.text(t - careful('time', t))} to {time.text(t + careful('time', t))}"), blank(),
         )
         for name, s, t, speed in found
     ]  # fmt: skip
@@ -152,5 +147,9 @@ def strokes_table(case: Case) -> Table | None:
         text_column("Cylinder"), text_column("State"), text_column("Goes"), time.column("Full stroke in"),
         text_column("Agrees within"), text_column("Timed"),
     )  # fmt: skip
-    caption = "Predicted for the load of the state. Agrees within 10 % (common practice)"
+    share, least = RULES["time"]
+    caption = (
+        f"Predicted for the load of the state. Agrees within {share * 100:g} % or {least:g} s, whichever is more "
+        "(common practice)"
+    )
     return Table("strokes", "Stroke times", caption, columns, tuple(rows))

@@ -8,7 +8,7 @@ from builddoc.page.sheet import sheet_html
 from builddoc.pipeline import solve_text
 from builddoc.report.parts import due
 from builddoc.sheets import SHEETS, Sheet
-from builddoc.sheets.expected import pressure_tolerance
+from builddoc.tolerances import careful
 from markupsafe import escape
 
 BAR = 1e5
@@ -70,9 +70,11 @@ def test_gauges_by_hand(case):
     assert {row[5] for row in found} == {""}
 
 
-def test_small_pressures_agree_within_three_and_a_half_bar():
-    assert pressure_tolerance(20 * BAR) == pytest.approx(3.5 * BAR)
-    assert pressure_tolerance(100 * BAR) == pytest.approx(5 * BAR)
+def test_sheets_and_readings_allow_the_same():
+    assert careful("pressure", 20 * BAR) == pytest.approx(2 * BAR)
+    assert careful("pressure", 100 * BAR) == pytest.approx(5 * BAR)
+    assert careful("pressure", -0.2 * BAR) == pytest.approx(0.05 * BAR)
+    assert careful("temperature", 330.0) == 8.0 and careful("time", 1.0) == 0.2
 
 
 def test_relief_is_read_where_nothing_stands_between(case):
@@ -85,7 +87,7 @@ def test_stroke_time_by_hand(case):
     """400 mm at 24 L/min into 19.635 cm2: 0.204 m/s, 1.963 s; a tenth either way."""
     ((name, state, way, time, within, timed),) = rows(SHEETS["first start"](case, ()), "strokes")
     assert (name, state, way, time, timed) == ("ram", "pushing", "out", "1.96", "")
-    assert within == "1.77 to 2.16"
+    assert within == "1.76 to 2.16"  # 0.2 s, more than a tenth
 
 
 def test_hoses_and_their_dates(case):
