@@ -225,7 +225,7 @@ def test_heat_table() -> None:
     assert row["Over reliefs"].value == pytest.approx(5.62e3, rel=0.005)
     assert row["Heat into the oil"].value == pytest.approx(6.72e3, rel=0.005)
     assert row["To 82 °C, no cooling"].text == "7.6"
-    assert row["Settles at"].text == "over 82"
+    assert row["Settles at"].text == "above 82"
     idle = rows(table(r, "heat"))["idling"]
     assert idle["To 82 °C, cooled"].text == "never"
     # ambient 20 degC + heat / (12 W/m2K x 0.75 m2)
