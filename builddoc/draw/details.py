@@ -26,7 +26,7 @@ from .rows import Way
 from .sheet import Sheet, part_layout
 from .svg import Drawing
 
-WAYS = (Way(wide=36), Way(wide=28, backwards=True))  # rows in u, narrow enough for a column of 360 px
+WAYS = (Way(wide=36), Way(wide=28, step=-1))  # rows in u, narrow enough for a column of 360 px
 FITS = 470.0  # px: what such a column shows with words of a readable size
 WORTH = 0.8  # of the whole drawing's width: a detail that is wider is not worth its place
 LEAKAGE = 0.01  # of the largest flow in the state: what carries less is left out

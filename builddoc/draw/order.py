@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from itertools import combinations
 
@@ -31,6 +32,20 @@ def flips(a: Places, b: Places) -> float:
         down = (a[one][1] - a[two][1]) * (b[one][1] - b[two][1])
         changed += (across < 0) + (down < 0)
     return changed / (2 * len(pairs)) if pairs else 0.0
+
+
+def bends(drawn: Mapping[str, Sequence[tuple[tuple[float, float], tuple[float, float]]]]) -> int:
+    """Corners that are no joints. drawn: net -> edges."""
+    total = 0
+    for edges in drawn.values():
+        at: dict[tuple[float, float], list[bool]] = defaultdict(list)
+        for a, b in dict.fromkeys(edges):
+            if a != b:
+                upright = a[0] == b[0]
+                at[a].append(upright)
+                at[b].append(upright)
+        total += sum([len(meet) == 2 and meet[0] is not meet[1] for meet in at.values()])
+    return total
 
 
 def crossings(drawn: Mapping[str, Sequence[tuple[tuple[float, float], tuple[float, float]]]]) -> int:

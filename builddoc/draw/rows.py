@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from .fold import GAP, WIDE, fold, room
 from .order import Places
-from .scheme import Block, Key, Scheme
+from .scheme import Block, Key, Net, Scheme
 from .wishes import settled, wish_rows, wish_sides
 
 POINTS = 24  # dot's points per u: an empty field of a record is then not wider than one u
@@ -39,15 +39,21 @@ class Grid:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """How rows are filled. folded: wide ones give blocks away. backwards: nets are told to dot from the last to the
-    first, which leads it to another order. wide: u of a row that counts as wide."""
+    """How rows are filled. folded: wide ones give blocks away. step: nets are told to dot in steps of so many, which
+    leads it to another order; -1: from the last to the first. wide: u of a row that counts as wide."""
 
     folded: bool = True
-    backwards: bool = False
+    step: int = 1
     wide: int = WIDE
 
+    def turned(self, nets: Sequence[Net]) -> list[Net]:
+        if self.step < 0:
+            return [*reversed(nets)]
+        return [net for first in range(self.step) for net in nets[first :: self.step]]
 
-WAYS = (Way(), Way(backwards=True), Way(folded=False), Way(False, True))
+
+WAYS = tuple(Way(folded, step) for steps in ((1, -1), (2, 3, 5)) for folded in (True, False) for step in steps)
+"""Tried one after the other while a drawing is tangled: most are not."""
 
 
 def place(made: Scheme, run: Callable[[str], str], before: Places | None = None, way: Way = WAYS[0]) -> Grid:
@@ -67,7 +73,7 @@ def place(made: Scheme, run: Callable[[str], str], before: Places | None = None,
             grid.chan.setdefault((net.name, c), ([], []))[0 if above else 1].append(key)
             used.append(c)
         grid.low[net.name], grid.high[net.name] = min(used), max(used)
-    _order(made, grid, run, before or {}, way.backwards)
+    _order(made, grid, run, before or {}, way)
     wish_sides(made, grid)
     return grid
 
@@ -113,7 +119,7 @@ def _rank(made: Scheme, run: Callable[[str], str], ids: Mapping[int, str], more:
         block.row = levels[round(places[ids[id(block)]][1], 2)]
 
 
-def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places, backwards: bool) -> None:
+def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places, way: Way) -> None:
     ids = {id(b): f"b{n}" for n, b in enumerate(made.blocks)}
     out = [
         "digraph{rankdir=BT;splines=none;nodesep=.08;ranksep=.3;remincross=true;mclimit=4;"
@@ -128,7 +134,7 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places, 
         )
         ranks[2 * block.row + 1].append(ids[id(block)])
     edges = []
-    for net in reversed(made.nets) if backwards else made.nets:
+    for net in way.turned(made.nets):
         weight = {"pilot": 1, "drain": 1, "pressure": 3, "suction": 3}.get(net.role, 2)
         low, high = grid.low[net.name], grid.high[net.name]
         for c in range(low, high + 1):

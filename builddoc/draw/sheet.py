@@ -19,12 +19,12 @@ from .figures import UNKNOWN, Figures, figures
 from .frame import LETTERS, PartBox
 from .graph import Picture
 from .labelling import Box, Paper, Put, Wish, beside, lay, on_line
-from .order import FEW, MORE_CROSSINGS, Places, crossings, flips, places
+from .order import FEW, MORE_CROSSINGS, Places, bends, crossings, flips, places
 from .packs import packs as enclosures
 from .partwords import BADGE, ROW, TEXT, PartText, PartWords, U, badge_width
 from .rows import WAYS, Grid, Way, place
 from .scheme import TANK_ROOM, Key, Net, Scheme, scheme
-from .slide import TANGLED
+from .slide import BENT, TANGLED
 from .straighten import improve
 from .text import width
 from .tracing import Edge, Trace, entries_of, trace
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
 BEYOND_PART = 1.0  # u by which words may make the picture of a part wider
 STUB = 2.4  # u of line above a repeated reservoir
+BEND = 0.25  # crossings that a bend counts as
 
 
 @dataclass(slots=True)
@@ -142,12 +143,13 @@ def part_layout(
 
 @dataclass(frozen=True, slots=True)
 class _Arranged:
-    """Blocks and lines in their places, words not yet."""
+    """Blocks and lines in their places, words not yet. excess: crossings and bends beyond what its nets excuse."""
 
     made: Scheme
     grid: Grid
     routed: Routed
-    crossed: int
+    crossed: int = 0
+    excess: float = 0.0
 
 
 class _Layout:
@@ -176,13 +178,13 @@ class _Layout:
         return self.known[source]
 
     def least_tangled(self) -> _Arranged:
-        """The first way that crosses few lines; if none does, the one that crosses fewest."""
+        """The first way with few crossings and bends; if none has, the one with the fewest beyond."""
         best: _Arranged | None = None
         for way in WAYS:
             found = self.arranged(way)
-            if best is None or found.crossed < best.crossed:
+            if best is None or found.excess < best.excess:
                 best = found
-            if found.crossed <= TANGLED * (len(self.made.nets) + len(self.made.stubs)) + 1:
+            if not found.excess:
                 break
         assert best is not None
         return best
@@ -191,11 +193,13 @@ class _Layout:
         """before: where parts stand in another drawing."""
         made = self.made.copy()
         if not made.blocks:
-            return _Arranged(made, Grid(0), Routed(), 0)
+            return _Arranged(made, Grid(0), Routed())
         grid = place(made, self.run, before, way)
         lives = improve(made, grid)
         routed = route(made, grid, lives, self._room(grid))
-        return _Arranged(made, grid, routed, crossings(routed.edges))
+        nets, crossed = len(made.nets) + len(made.stubs), crossings(routed.edges)
+        excess = max(crossed - TANGLED * nets - 1, 0.0) + BEND * max(bends(routed.edges) - BENT * nets, 0.0)
+        return _Arranged(made, grid, routed, crossed, excess)
 
     def sheet(self, arranged: _Arranged) -> Sheet:
         """With all words."""

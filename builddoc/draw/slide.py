@@ -15,6 +15,7 @@ VISITS = 3  # of each item
 SLACK = 4  # u of play in the widest row
 WIDER = (1.0, 1.15, 1.35)  # widths tried, in that of the widest row
 CORNERS, TANGLED = 2.0, 0.15  # corners and crossings for each net, as the price of a narrow drawing
+BENT = 2.0  # bends for each net that no other order is tried for
 Limits = tuple[int, int]
 Pinned = tuple[int, int]
 Touch = tuple[int, dict[int, list[int]], float, list[int], list[Pinned], int, int]

@@ -35,9 +35,10 @@ def test_no_faults_on_many_random_circuits() -> None:
         sheet = circuit_layout(made, sample.results(made, {}))
         assert not measure.faults(sheet), seed
         over += _over_budget(sheet)
-    # A random circuit may be tangled by nature: a few cross or bend more often than the budget allows, most by one or
-    # two. What is let pass is not quite twice what was counted, for another release of Graphviz orders otherwise.
-    assert over["crossings"] <= 14 and over["bends"] <= 7, over
+    # A random circuit may be tangled by nature: six cross more lines than the budget allows, most by one or two, in
+    # whatever order they are drawn, and none bends more often. What is let pass is more, for another release of
+    # Graphviz orders otherwise.
+    assert over["crossings"] <= 10 and over["bends"] <= 2, over
 
 
 def test_no_faults_and_within_budget_on_the_sample(sheet: Sheet) -> None:
