@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
 LIMIT = 40  # fault states that a page shows; ours
 SOLVED = 96  # fault states that are solved, so that of each fault the gravest can be shown; ours
-NUMBERS = 14_000  # of nodes and passages in all fault states: fewer states of a large circuit, which would take long
-FALLBACK_SECONDS = 0.8  # processor time for states that the first batch leaves; with all others below 5 s a page
+NUMBERS = 12_000  # of nodes and passages in all fault states: fewer states of a large circuit, which would take long
+FALLBACK_SECONDS = 0.7  # processor time for states that the first batch leaves; with all others below 5 s a page
 
 
 @dataclass(frozen=True, slots=True)
