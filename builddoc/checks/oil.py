@@ -85,13 +85,13 @@ def steady_temperature(case: Case) -> Iterable[Finding]:
     watts = np.array([w for w, _ in warm])
     moving = np.abs(np.nan_to_num(r.v)).max(axis=1, initial=0.0) > STANDS
     at_rest = (np.abs(r.output_power()) < NO_WORK) & ~moving
-    least = r.worst(np.where(at_rest, watts, np.nan), lowest=True) or r.worst(watts, lowest=True)
+    least = r.worst(np.where(at_rest, watts, np.nan), lowest=True)
     if not walk.pumps(case.network):
         yield Finding(id, "does not apply", "NOTICE", "", "No pump in this circuit")
         return
     settled = warm[least.index][1] if least else None
     if least is None or settled is None or not np.isfinite(settled.settled):
-        missing = "a state with figures" if least is None else "volume and cooling area of the reservoir"
+        missing = "volume and cooling area of the reservoir" if least else "a solved state in which nothing moves"
         yield Finding(id, "not checked", "NOTICE", "", "Where the oil's temperature settles is open", missing=missing)
         return
     figures = {"temperature": settled.settled, "heat": least.value}
