@@ -25,11 +25,14 @@ FALLBACK_SECONDS = 0.7  # processor time for states that the first batch leaves;
 
 @dataclass(frozen=True, slots=True)
 class Extra:
-    """states: the fault states. left_out: those that did not fit under the limit. excluded: what the writer excluded ->
-    names of the states that would have been tried."""
+    """states: the fault states. left_out: solved too, but each makes no more pressure than those of its fault that are
+    kept. unsettled: left out because they could not be settled. no_room: what else did not fit under the limit, most of
+    it never solved. excluded: what the writer excluded -> names of the states that would have been tried."""
 
     states: tuple[State, ...]
     left_out: tuple[State, ...] = ()
+    unsettled: tuple[State, ...] = ()
+    no_room: tuple[State, ...] = ()
     excluded: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
@@ -61,7 +64,7 @@ def states(case: Case, limit: int = LIMIT) -> Extra:
         elif state.name not in case.circuit.states:
             found.setdefault(state.name, state)
     tried = tuple(found.values())
-    return Extra(tried[:limit], tried[limit:], {k: tuple(v) for k, v in excluded.items()})
+    return Extra(tried[:limit], no_room=tried[limit:], excluded={k: tuple(v) for k, v in excluded.items()})
 
 
 def _in_turn(tried: Iterable[State]) -> list[State]:
@@ -110,8 +113,18 @@ def solve_with(case: Case, limit: int = LIMIT) -> Trial:
     rows = [whole.results.states.index(name) for name in names]
     some = replace(circuit, states={name: circuit.states[name] for name in names})
     answers = replace(solution, states=[solution.states[row] for row in rows])
-    rest = (*(state for state in extra.states if state not in kept), *extra.left_out)
-    return Trial(_case(some, network.only(rows), answers), replace(extra, states=tuple(kept), left_out=rest))
+    rest = [state for state in extra.states if state not in kept]
+    unsettled = tuple(state for state in rest if _verdict(whole, state) is Verdict.NOT_CONVERGED)
+    shown = {state.tried.fault for state in kept if state.tried}
+    solved = [state for state in rest if state not in unsettled]
+    left_out = tuple(state for state in solved if state.tried and state.tried.fault in shown)
+    no_room = (*(state for state in solved if state not in left_out), *extra.no_room)
+    extra = replace(extra, states=tuple(kept), left_out=left_out, unsettled=unsettled, no_room=no_room)
+    return Trial(_case(some, network.only(rows), answers), extra)
+
+
+def _verdict(case: Case, state: State) -> Verdict:
+    return case.solution.states[case.results.states.index(state.name)].verdict
 
 
 def _case(circuit: Circuit, network: Network, solution: Solution) -> Case:
@@ -130,7 +143,7 @@ def _gravest_first(case: Case, tried: Iterable[State]) -> list[State]:
         s = r.states.index(state.name)
         answer = case.solution.states[s]
         if not r.solved[s]:
-            return -np.inf if answer.verdict is Verdict.NOT_CONVERGED else np.inf
+            return -np.inf if _verdict(case, state) is Verdict.NOT_CONVERGED else np.inf
         least = [low for low, _ in answer.ranges.values()]
         top = max(float(np.where(r.fixed[s], r.p[s], -np.inf).max()), max(least, default=-np.inf))
         return float(f"{top:.3g}")  # what is equal but for rounding stays in the order it was declared in

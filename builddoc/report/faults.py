@@ -95,12 +95,17 @@ def _motions(case: Case, s: int) -> list[str]:
 
 
 def _caption(trial: Trial) -> str:
+    extra = trial.extra
     text = "Nobody asked for these: each declared state is made faulty in one thing at a time"
-    if trial.extra.left_out:
-        left = Counter(state.tried.fault for state in trial.extra.left_out if state.tried)
-        named = [f"{fault} in {n} state{'s' * (n > 1)}" for fault, n in left.items()]
-        text += (
-            f". Of each fault the states that make the highest pressures are shown, {len(trial.extra.states)} in all. "
-            f"Left out: {listed(named)}"
-        )
+    rest = (
+        ("Left out here, in the findings and in the envelope, for they make no more pressure than what is shown of the "
+         "same fault", extra.left_out),
+        ("Tried, and not settled", extra.unsettled),
+        (f"Not looked at, for want of room ({len(extra.states)} are shown)", extra.no_room),
+    )  # fmt: skip
+    for why, states in rest:
+        faults = Counter(state.tried.fault for state in states if state.tried)
+        if faults:
+            named = [f"{fault} in {n} state{'s' * (n > 1)}" for fault, n in faults.items()]
+            text += f". {why}: {listed(named)}"
     return text

@@ -64,12 +64,12 @@ def test_what_is_tried(off):
         "closing, ram against its extended stop", "idling, cold start", "closing, cold start", "idling, bank.T capped",
         "closing, bank.T capped",
     }  # fmt: skip
-    assert all(state.fault and state.tried.sort in FAULTS for state in extra.states) and not extra.left_out
+    assert all(state.fault and state.tried.sort in FAULTS for state in extra.states) and not extra.no_room
 
 
 def test_limit_is_kept_and_the_rest_is_named(off):
     extra = faults.states(off.case, limit=5)
-    assert len(extra.states) == 5 and len(extra.left_out) == 3
+    assert len(extra.states) == 5 and len(extra.no_room) == 3
     assert {"idling, cold start"} <= {state.name for state in extra.states}  # each sort takes its turn
 
 
@@ -180,7 +180,47 @@ def test_of_each_fault_the_gravest_state_is_kept(off):
         "closing, cold start", "idling, bank.T capped",
     }  # fmt: skip
     assert {state.name for state in few.extra.left_out} == {*whole.names} - {*few.names}
+    assert not few.extra.unsettled and not few.extra.no_room
     assert few.case.network.size == len(few.case.solution.states) == 2 + 5
     for name in few.names:  # the figures are those of the larger batch
         here, there = few.case.results.states.index(name), whole.case.results.states.index(name)
         np.testing.assert_array_equal(few.case.results.p[here], whole.case.results.p[there])
+
+
+def test_what_is_not_shown_is_told_with_the_reason(off, monkeypatch):
+    """Six of eight are solved, three are shown: of two the fault is not shown at all."""
+    from builddoc.faults import trying
+    from builddoc.report.faults import faults_table
+
+    monkeypatch.setattr(trying, "SOLVED", 6)
+    few = faults.solve_with(off.case, limit=3)
+    extra = few.extra
+    assert len(extra.states) == 3
+    seen = [*extra.states, *extra.left_out, *extra.unsettled, *extra.no_room]
+    assert len(seen) == len({state.name for state in seen}) == 8
+    shown = {state.tried.fault for state in extra.states}
+    assert {state.tried.fault for state in extra.left_out} <= shown and len(extra.no_room) >= 2
+    assert not {state.tried.fault for state in extra.no_room[:-2]} & shown  # but for the two that were not solved
+    caption = faults_table(few).caption
+    assert "Not looked at, for want of room (3 are shown): " in caption and "not settled" not in caption
+
+
+def test_a_fault_that_could_not_be_settled_is_never_said_to_make_less(off, monkeypatch):
+    """Where time is out the gravest may be among those without an answer."""
+    from builddoc import solver
+    from builddoc.report.faults import faults_table
+    from builddoc.solution import StateSolution, Verdict
+
+    true_solve = solver.solve
+
+    def with_one_open(network, **named):
+        found = true_solve(network, **named)
+        states = [*found.states]
+        states[at] = StateSolution(Verdict.NOT_CONVERGED, None, *[np.zeros(0)] * 5)
+        return replace(found, states=states)
+
+    at = [state.name for state in faults.states(off.case).states].index("closing, filter blocked")
+    monkeypatch.setattr(solver, "solve", with_one_open)
+    few = faults.solve_with(off.case, limit=5)
+    assert [state.name for state in few.extra.unsettled] == ["closing, filter blocked"]
+    assert "Tried, and not settled: filter blocked in 1 state" in faults_table(few).caption
