@@ -220,6 +220,29 @@ def _seen(case: Case, nodes: frozenset[int]) -> Seen | None:
     return Seen(worst.value, worst.index, worst.state, bool(least[worst.index])) if worst else None
 
 
+@dataclass(frozen=True, slots=True)
+class Top:
+    """The highest pressure of a state, Pa, and its node. least: the state leaves it open, it is at least that."""
+
+    value: float
+    node: int
+    least: bool
+
+
+def highest(case: Case, s: int) -> Top | None:
+    """Anywhere in state `s`; an open pressure counts with the lowest it can be. None without figures."""
+    r = case.results
+    if not r.solved[s]:
+        return None
+    known = np.where(r.fixed[s], r.p[s], -np.inf)
+    node = int(np.argmax(known))
+    top = Top(float(known[node]), node, False)
+    for other, (low, _) in case.solution.states[s].ranges.items():
+        if low > top.value * (1 + 1e-6):
+            top = Top(low, other, True)
+    return top
+
+
 def trapped_states(case: Case, nodes: set[int]) -> list[str]:
     """Solved states in which the pressure at one of these nodes is not fixed."""
     return [

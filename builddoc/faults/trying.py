@@ -137,16 +137,13 @@ def _case(circuit: Circuit, network: Network, solution: Solution) -> Case:
 def _gravest_first(case: Case, tried: Iterable[State]) -> list[State]:
     """Those without a steady answer, then by the highest pressure anywhere, the least it can be where it is open; last
     what could not be settled."""
-    r = case.results
+    from ..checks import strength
 
     def gravity(state: State) -> float:
-        s = r.states.index(state.name)
-        answer = case.solution.states[s]
-        if not r.solved[s]:
+        top = strength.highest(case, case.results.states.index(state.name))
+        if top is None:
             return -np.inf if _verdict(case, state) is Verdict.NOT_CONVERGED else np.inf
-        least = [low for low, _ in answer.ranges.values()]
-        top = max(float(np.where(r.fixed[s], r.p[s], -np.inf).max()), max(least, default=-np.inf))
-        return float(f"{top:.3g}")  # what is equal but for rounding stays in the order it was declared in
+        return float(f"{top.value:.3g}")  # what is equal but for rounding stays in the order it was declared in
 
     return sorted(tried, key=gravity, reverse=True)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from .. import quantities
 from ..checks.words import Units
@@ -37,6 +38,11 @@ class Scale:
     def _other(self, value: float) -> str:
         """The figure in the second system, in one unit for the whole column; "" where it reads the same."""
         return "" if self._second_unit == self.unit else f"{self._second(value)} {self._second_unit}"
+
+
+def at_least(cell: Cell) -> Cell:
+    """Marks a figure as a lower bound."""
+    return replace(cell, text=f"≥ {cell.text}", flag="range")
 
 
 def words(text: str, note: str = "", *, subject: str = "", flag: str = "") -> Cell:

@@ -12,7 +12,7 @@ from ..checks.base import Case
 from ..checks.closed import WARMING, Closed, closed
 from ..checks.words import Units, listed
 from ..faults import Trial
-from .cells import Scale, text_column, words
+from .cells import Scale, at_least, text_column, words
 from .effect import effect
 from .model import Cell, Table
 
@@ -48,7 +48,7 @@ def envelope_table(declared: Case, tried: Trial) -> Table:
             rows.append((words(label, open_note, subject=subject), top, made, blank, words("")))
             continue
         top = level.cell(high.value, high.state, subject=subject)
-        top = replace(top, text=f"≥ {top.text}", flag="range") if high.least else top
+        top = at_least(top) if high.least else top
         top_node = _at(case, nodes, high.index, high.value)
         made = words(effect(case, top_node, high.index), _SHUT_IN if high.least else "")
         if hot is not None and hot.most > high.value:

@@ -8,6 +8,7 @@ import numpy as np
 
 from .. import kinds
 from ..assemble import OPEN_ENDS
+from ..checks import strength
 from ..checks.base import Case
 from ..checks.tried import falls
 from ..checks.unsolved import explain
@@ -17,7 +18,7 @@ from ..faults import Trial
 from .cells import DASH, Scale, text_column, words
 from .effect import effect
 from .model import Cell, Table
-from .overview import where
+from .overview import top_cell
 
 _STILL = 1e-6  # share of the largest flow below which nothing moves; ours
 
@@ -29,18 +30,17 @@ def faults_table(trial: Trial) -> Table:
     sorts = list(FAULTS)
     tried = sorted(trial.extra.states, key=lambda state: sorts.index(state.tried.sort if state.tried else ""))
     index = {name: s for s, name in enumerate(r.states)}
-    known = np.where(r.fixed & r.solved[:, None], r.p, -np.inf)
-    nodes = {state.name: int(np.argmax(known[index[state.name]])) for state in tried}
-    level = Scale(u, "pressure", [float(known[index[name], node]) for name, node in nodes.items()])
+    tops = {state.name: strength.highest(case, index[state.name]) for state in tried}
+    level = Scale(u, "pressure", [top.value for top in tops.values() if top])
     rows: list[tuple[Cell, ...]] = []
     for state in tried:
         s = index[state.name]
         falling = listed([fall.words(u) for fall in falls(case, s)]) or "nothing"
         name = words(state.name, state.tried.sort if state.tried else "")
-        if r.solved[s]:
-            top = level.cell(float(known[s, nodes[state.name]]), where(case, nodes[state.name]))
-            why = words(effect(case, nodes[state.name], s))
-            rows.append((name, top, why, words(falling), words(_outcome(case, s))))
+        top = tops[state.name]
+        if top:
+            why = words(effect(case, top.node, s))
+            rows.append((name, top_cell(case, level, top), why, words(falling), words(_outcome(case, s))))
         else:
             reason = explain(case, s)
             text = reason.headline.removeprefix("No figures: ")

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from .. import quantities
-from ..checks import heat, walk
+from ..checks import heat, strength, walk
 from ..checks.base import Case
 from ..checks.orders import state_words
 from ..checks.states import node_words
 from ..checks.unsolved import explain
 from ..checks.words import Units, listed, minutes, percent
 from ..kinds.base import BY_HAND
-from ..results import Worst
 from ..solution import Verdict
-from .cells import DASH, Scale, text_column, words
-from .model import Failure, KeyFigure, Table
+from .cells import DASH, Scale, at_least, text_column, words
+from .model import Cell, Failure, KeyFigure, Table
 
 VERDICTS = {
     Verdict.SOLVED: "solved",
@@ -29,20 +29,18 @@ VERDICTS = {
 }
 
 
-def highest_pressure(case: Case) -> tuple[Worst, int] | None:
-    """The highest pressure anywhere over all states, and its node; None without any."""
-    r = case.results
-    known = np.where(r.fixed & r.solved[:, None], r.p, np.nan)
-    if np.all(np.isnan(known)):
-        return None
-    s, node = np.unravel_index(int(np.nanargmax(known)), known.shape)
-    return Worst(float(known[s, node]), int(s), r.states[int(s)]), int(node)
-
-
 def where(case: Case, node: int) -> str:
     """A place for a key figure: a line at the node if there is one, else its ports."""
     lines = [n for n, ends in case.network.line_nodes.items() if node in ends]
     return listed(lines, 2) or node_words(case, node)
+
+
+def top_cell(case: Case, level: Scale, top: strength.Top | None) -> Cell:
+    """The highest pressure of a state and where."""
+    if top is None:
+        return words(DASH, flag="failed")
+    cell = level.cell(top.value, where(case, top.node))
+    return at_least(cell) if top.least else cell
 
 
 def key_figures(case: Case) -> tuple[KeyFigure, ...]:
@@ -55,11 +53,11 @@ def key_figures(case: Case) -> tuple[KeyFigure, ...]:
     if flow:
         same = r.solved.all() and np.ptp(delivered) <= 1e-6 * flow.value
         found.append(_figure(u, "Pump flow", flow.value, "flow", "in every state" if same else f"in '{flow.state}'"))
-    top = highest_pressure(case)
-    if top:
-        worst, node = top
-        note = f"{where(case, node)}, in '{worst.state}'"
-        found.append(_figure(u, "Highest pressure", worst.value, "pressure", note))
+    tops = {state: top for s, state in enumerate(r.states) if (top := strength.highest(case, s))}
+    if tops:
+        state, top = max(tops.items(), key=lambda item: item[1].value)
+        figure = _figure(u, "Highest pressure", top.value, "pressure", f"{where(case, top.node)}, in '{state}'")
+        found.append(replace(figure, text=f"≥ {figure.text}") if top.least else figure)
     for demand in heat.demands(case):
         most = r.worst(demand.power)
         if most is None:
@@ -105,15 +103,14 @@ def states_table(case: Case) -> Table:
     r, u = case.results, Units(case.circuit)
     pumps = walk.pumps(case.network)
     flow = sum((p.delivery(r) for p in pumps), np.zeros(r.size))
-    known = np.where(r.fixed & r.solved[:, None], r.p, -np.inf)
-    nodes = [int(np.argmax(known[s])) for s in range(r.size)]
-    level = Scale(u, "pressure", [float(known[s, nodes[s]]) for s in range(r.size)])
+    tops = [strength.highest(case, s) for s in range(r.size)]
+    level = Scale(u, "pressure", [top.value for top in tops if top])
     flows = Scale(u, "flow", [float(f) for f in flow])
     heat_of = Scale(u, "temperature", [float(t) for t in r.temperature])
     rows = []
     for s, state in enumerate(r.states):
         ok = bool(r.solved[s])
-        top = level.cell(float(known[s, nodes[s]]), where(case, nodes[s])) if ok else words(DASH, flag="failed")
+        top = top_cell(case, level, tops[s])
         rows.append(
             (
                 words(state, "fault" if case.circuit.states[state].fault else ""),

@@ -66,3 +66,9 @@ def test_with_the_coupler_open_the_page_says_where_the_flow_goes(press):
 
 def test_stuck_unloader_overloads_the_motor(press):
     assert [f for f in press.findings("motor") if f.state == "unloader stuck"]
+
+
+def test_the_highest_pressure_of_the_page_is_that_of_the_findings(press):
+    """With the coupler at the rod side apart that side keeps at least 342 bar, above the relief's 237."""
+    figure = next(f for f in press.solved.report.key_figures if f.label == "Highest pressure")
+    assert figure.text == "≥ 342" and "rod coupler left open" in figure.note
