@@ -6,7 +6,7 @@ import functools
 import http.server
 import io
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -16,6 +16,8 @@ import pytest
 from ..own_site import ADDRESS
 
 READY = "[...document.querySelectorAll('figure.bd')].every(e => e.hasAttribute('data-bd-ready'))"
+ARRIVED = f"""old => document.readyState === 'complete' && !(window.leaving && window.leaving.isConnected)
+  && location.href !== old && document.querySelector('figure.bd') !== null && {READY}"""
 
 
 @dataclass
@@ -25,6 +27,15 @@ class Visit:
     page: Any
     errors: list[str] = field(default_factory=list)
     requests: list[str] = field(default_factory=list)
+
+
+def follow(page: Any, step: Callable[[], None]) -> None:
+    """Does step, which goes to another page of ours in the same document, and waits until it is there. The address
+    changes first, the text after it: until the old page's article has gone, all that is found is the old page's."""
+    old = page.url
+    page.evaluate("() => { window.leaving = document.querySelector('article'); }")
+    step()
+    page.wait_for_function(ARRIVED, arg=old)
 
 
 class _Handler(http.server.SimpleHTTPRequestHandler):

@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 
+from .conftest import follow
+
 pytestmark = pytest.mark.browser
 MILL = "bandsaw-mill-as-first-built/"
 PAGES = [
@@ -100,9 +102,8 @@ def test_without_a_script_the_first_state_and_all_tables_are_there(visit: Any, a
 
 def test_instant_navigation_prepares_the_next_page(visit: Any, address: str) -> None:
     seen = visit(address, idle=True)
-    seen.page.locator("article a", has_text="Shop press").first.click()
-    seen.page.wait_for_url("**/shop-press/**")
-    seen.page.wait_for_selector("figure.bd[data-bd-ready]")
+    follow(seen.page, seen.page.locator("article a", has_text="Shop press").first.click)
+    assert "/shop-press/" in seen.page.url
     seen.page.locator(".bd-enlarge:visible").click()
     assert seen.page.locator("dialog.bd-dialog .bd-whole svg").is_visible() and seen.errors == []
     seen.page.locator(".bd-close").click()
