@@ -18,6 +18,8 @@ from .order import Places
 from .scheme import Block, Key, Net, Scheme
 from .wishes import settled, wish_rows, wish_sides
 
+WEIGHT = {"pilot": 1, "drain": 1, "pressure": 3, "suction": 3}
+USUAL = 2  # weight of all other lines; the greater it is, the straighter and shorter they become
 POINTS = 24  # dot's points per u: an empty field of a record is then not wider than one u
 Slot = Block | tuple[str, int]
 
@@ -40,10 +42,12 @@ class Grid:
 @dataclass(frozen=True, slots=True)
 class Way:
     """How rows are filled. folded: wide ones give blocks away. step: nets are told to dot in steps of so many, which
-    leads it to another order; -1: from the last to the first. wide: u of a row that counts as wide."""
+    leads it to another order; -1: from the last to the first. heavy: the weights of lines count for the ranks, too.
+    wide: u of a row that counts as wide."""
 
     folded: bool = True
     step: int = 1
+    heavy: bool = False
     wide: int = WIDE
 
     def turned(self, nets: Sequence[Net]) -> list[Net]:
@@ -52,7 +56,10 @@ class Way:
         return [net for first in range(self.step) for net in nets[first :: self.step]]
 
 
-WAYS = tuple(Way(folded, step) for steps in ((1, -1), (2, 3, 5)) for folded in (True, False) for step in steps)
+WAYS = (
+    *(Way(folded, step) for steps in ((1, -1), (2, 3, 5)) for folded in (True, False) for step in steps),
+    *(Way(folded, heavy=True) for folded in (True, False)),
+)
 """Tried one after the other while a drawing is tangled: most are not."""
 
 
@@ -60,7 +67,7 @@ def place(made: Scheme, run: Callable[[str], str], before: Places | None = None,
     """Rows, order and first x of all blocks. run: DOT text -> dot's `plain` output. before: where parts stand in
     another drawing whose order from left to right is to be kept."""
     names = {id(b): f"b{n}" for n, b in enumerate(made.blocks)}
-    unmet = wish_rows(made, lambda more: _rank(made, run, names, more), names)
+    unmet = wish_rows(made, lambda more: _rank(made, run, names, more, way), names)
     if way.folded:
         fold(made, settled(made), way.wide)
     grid = Grid(max(b.row for b in made.blocks) + 1, unmet=unmet)
@@ -98,7 +105,7 @@ def _fields(width: int, sides: str) -> str:
     return f"{{{{{upper}}}|{{{lower}}}}}"
 
 
-def _rank(made: Scheme, run: Callable[[str], str], ids: Mapping[int, str], more: Sequence[str]) -> None:
+def _rank(made: Scheme, run: Callable[[str], str], ids: Mapping[int, str], more: Sequence[str], way: Way) -> None:
     out = ['digraph{rankdir=BT;splines=none;node[shape=box width=.1 height=.1 label=""]', *ids.values()]
     for net in made.nets:
         lower, upper = [], []
@@ -108,7 +115,8 @@ def _rank(made: Scheme, run: Callable[[str], str], ids: Mapping[int, str], more:
                 lower.append(ids[id(block)])
             elif key not in net.pilot:
                 upper.append(ids[id(block)])
-        out += [f"{a}->{b}" for a in dict.fromkeys(lower) for b in dict.fromkeys(upper) if a != b]
+        weight = f"[weight={WEIGHT.get(net.role, USUAL)}]" if way.heavy else ""
+        out += [f"{a}->{b}{weight}" for a in dict.fromkeys(lower) for b in dict.fromkeys(upper) if a != b]
     out += [f"{ids[id(a)]}->{ids[id(b)]}" for a, b in made.hanging()]
     top = [ids[id(b)] for b in made.blocks if b.actuator]
     if top:
@@ -135,7 +143,7 @@ def _order(made: Scheme, grid: Grid, run: Callable[[str], str], before: Places, 
         ranks[2 * block.row + 1].append(ids[id(block)])
     edges = []
     for net in way.turned(made.nets):
-        weight = {"pilot": 1, "drain": 1, "pressure": 3, "suction": 3}.get(net.role, 2)
+        weight = WEIGHT.get(net.role, USUAL)
         low, high = grid.low[net.name], grid.high[net.name]
         for c in range(low, high + 1):
             here = f"{net.name}c{c}"
