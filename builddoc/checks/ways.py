@@ -8,13 +8,13 @@ import numpy as np
 
 from .. import kinds
 from ..circuit import Part
-from ..kinds.base import SpoolOrder
 from ..network import RESERVOIR
 from ..results import Worst
 from . import walk
 from .base import Case, Finding, rule
 from .duty import duties_of
 from .flows import MOSTLY, relief_share
+from .levers import in_neutral, spools
 from .loads import STANDS
 from .outcomes import About
 from .rod_duty import rods
@@ -30,24 +30,16 @@ NOTHING = 1e-9
 ACTIVE, SURPLUS = 0.95, 0.05
 
 
-def _orders(case: Case, valve: Part, s: int) -> dict[str, SpoolOrder]:
-    """Order of every spool of a valve in a state, by the name of its control."""
-    orders = case.circuit.states[case.results.states[s]].orders
-    names = getattr(valve.params, "spools", None) or {"position": None}
-    return {name: orders.get((valve.name, name), SpoolOrder()) for name in names}
-
-
 def neutral_states(case: Case) -> list[int]:
     """Solved states in which every spool stands in centre, no wheel is turned, and a pump turns."""
-    valves, pumps = of_kind(case, "directional valve"), walk.pumps(case.network)
+    pumps = walk.pumps(case.network)
     return [
         s
         for s in range(case.results.size)
         if case.results.solved[s]
         and any(p.flow[s] > 0 for p in pumps)
         and not _something_shut(case, s)
-        and all(o.position == "centre" for v in valves for o in _orders(case, v, s).values())
-        and not any(case.results.orders(unit.name, "position")[s] for unit in of_kind(case, "steering unit"))
+        and in_neutral(case, s)
     ]
 
 
@@ -234,13 +226,13 @@ def check_direction(case: Case) -> Iterable[Finding]:
 )
 def upstream_priority(case: Case) -> Iterable[Finding]:
     id, r, valves = "path-upstream-priority", case.results, of_kind(case, "directional valve")
-    levers = [(v, name) for v in valves for name in _orders(case, v, 0)] if r.size else []
+    levers = [(v, name) for v in valves for name in spools(case, v, 0)] if r.size else []
     if len(levers) < 2:
         yield About(id).none("Fewer than two levers")
         return
     both = []
     for s in map(int, np.flatnonzero(r.solved)):
-        shifted = [(v, n) for v in valves for n, o in _orders(case, v, s).items() if o.position in ("A", "B")]
+        shifted = [(v, n) for v in valves for n, o in spools(case, v, s).items() if o.position in ("A", "B")]
         if len(shifted) > 1:
             both.append((s, shifted))
     if not both:

@@ -107,6 +107,14 @@ def test_a_machine_that_overheats_at_rest() -> None:
     assert [f.outcome for f in findings(machine.case(), "temp-steady")] == ["not checked"]
 
 
+def test_a_rod_against_its_stop_is_no_machine_at_rest() -> None:
+    """All the pump's flow over the relief is heat, but a lever is held: that is not idling."""
+    machine = mill()
+    machine.states = {"held": {("bank", "clamp"): SpoolOrder("A"), ("ram", "stop"): "extended"}}
+    (f,) = findings(machine.case(), "temp-steady")
+    assert f.outcome == "not checked" and "every lever stands in neutral" in f.missing
+
+
 @pytest.mark.parametrize(("volume", "outcome"), [(23e-3, "ok"), (22e-3, "finding"), (None, "not checked")])
 def test_volume_of_the_reservoir(volume: float | None, outcome: str) -> None:
     """One minute of 22.3 L/min."""
