@@ -16,6 +16,7 @@ from . import strength, walk
 from .base import Case, once
 from .sections import of_kind, top_pressure
 from .strength import Member
+from .words import Units
 
 WARMING = 30.0
 """K; a machine parked cold that the sun warms. Assumption, common practice, no source."""
@@ -28,6 +29,11 @@ HELD = 1e5
 """Pa; a fixed pressure below this is none worth a row."""
 LEAKY = ("directional valve",)
 """Kinds that shut with a spool: a slow rise escapes past its clearance. Common practice, no source."""
+
+
+def warming(units: Units) -> str:
+    """`30 K`, in the leading system."""
+    return units.show(WARMING, "temperature difference")
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 
 from .base import Case, Finding, rule
-from .closed import WARMING, Closed, closed
+from .closed import WARMING, Closed, closed, warming
 from .outcomes import together
 from .words import Units, capital, listed, quoted, ratio
 
@@ -56,7 +56,7 @@ def _judged(case: Case, one: Closed) -> Finding:
             why = f"{capital(where)} is shut by the spool of {one.spool}: a slow rise leaks away"
         return Finding(id, "ok", "WARNING", one.subject, why, state=one.state)
     span = rise(u, one)
-    line = f"{WARMING:.0f} K warmer, {where} stands at {span}"
+    line = f"{warming(u)} warmer, {where} stands at {span}"
     figures = {"pressure before": one.low, "least": one.least, "most": one.most}
     place = (case.circuit.parts.get(one.subject) or case.circuit.lines[one.subject]).place
     text = f"It is shut in in {quoted((one.state, *one.others))}. {assumed(u, one)}"

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..checks import strength
 from ..checks.base import Case
-from ..checks.closed import WARMING, Closed, closed
+from ..checks.closed import Closed, closed, warming
 from ..checks.words import Units, listed
 from ..faults import Trial
 from .cells import Scale, at_least, text_column, words
@@ -66,13 +66,15 @@ def envelope_table(declared: Case, tried: Trial) -> Table:
     )  # fmt: skip
     caption = _caption(tried)
     if any(one.most > one.low for one in warmed):
-        caption += f". Oil that nothing lets out counts {WARMING:.0f} K warmer, as in the table of oil that is shut in"
+        hotter = warming(Units(case.circuit))
+        caption += f". Oil that nothing lets out counts {hotter} warmer, as in the table of oil that is shut in"
     return Table("envelope", "Envelope", caption, columns, tuple(rows))
 
 
 def _hot(case: Case, level: Scale, hot: Closed, nodes: set[int], top: Cell, made: Cell) -> tuple[Cell, Cell]:
     """Cells of a place whose shut-in oil gets to its highest pressure by warming; top, made: without that."""
-    most = level.cell(hot.most, f"{hot.state}, {WARMING:.0f} K warmer", subject=top.subject, flag="range")
+    note = f"{hot.state}, {warming(Units(case.circuit))} warmer"
+    most = level.cell(hot.most, note, subject=top.subject, flag="range")
     least = level.text(hot.least)
     s = case.results.states.index(hot.state)
     kept = effect(case, min(hot.nodes & nodes), s)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from ..checks.base import Case
-from ..checks.closed import HOSE, SOFT, WARMING, Closed, closed
+from ..checks.closed import HOSE, SOFT, Closed, closed, warming
 from ..checks.sections import of_kind
 from ..checks.words import Units, listed
 from ..kinds import registry
@@ -91,11 +91,11 @@ def trapped_table(case: Case) -> Table | None:
     ]  # fmt: skip
     columns = (
         text_column("Shut in"), text_column("State"), level.column("Pressure kept"), level.column("By the load alone"),
-        level.column("If its other side is driven"), level.column(f"{WARMING:.0f} K warmer, least"),
-        level.column(f"{WARMING:.0f} K warmer, most"), text_column("What bounds it"),
+        level.column("If its other side is driven"), level.column(f"{warming(u)} warmer, least"),
+        level.column(f"{warming(u)} warmer, most"), text_column("What bounds it"),
     )  # fmt: skip
     caption = (
-        f"Assumed: {WARMING:.0f} K of warming (sun on a parked machine; common practice, no source); expansion 0.07 % "
+        f"Assumed: {warming(u)} of warming (sun on a parked machine; common practice, no source); expansion 0.07 % "
         f"per kelvin; least: bulk modulus {SOFT / 1e9:g} GPa and hoses that give way "
         f"{'' if HOSE == 1 else f'{HOSE:g} times '}as much as the oil in them (from memory), or no rise where the rod "
         "can give way into a side that a leaking spool shuts; most: "

@@ -127,6 +127,14 @@ def test_a_free_rod_gives_way():
     assert table.rows[0][2].value == pytest.approx(6000 / RING, rel=5e-3) and "no rise" in table.rows[0][5].text
 
 
+def test_warming_is_told_in_the_units_of_the_page():
+    found = solve_text("units: US\n" + _filled())
+    shut, envelope = (next(t for t in found.report.tables if t.key == key) for key in ("trapped", "envelope"))
+    assert "54 °F of warming" in shut.caption and "54 °F warmer" in envelope.caption
+    assert {c.label for c in shut.columns} >= {"54 °F warmer, least", "54 °F warmer, most"}
+    assert outcome(found).headline.startswith("54 °F warmer")
+
+
 def _filled():
     text = TEXT
     for word, meant in PLAIN.items():
