@@ -119,10 +119,10 @@ def _hottest(case: Case) -> tuple[float, str]:
     settles)."""
     found = []
     moving = [p.name for p in case.circuit.parts.values() if p.kind in MOVES]
-    for s, (heat, warm) in enumerate(warmings(case)):
+    for s, (_, warm) in enumerate(warmings(case)):
         level = float(case.results.temperature[s])
         ends = any(abs(float(case.results.speed(name, "rod")[s])) > STANDS for name in moving)
-        if not math.isnan(heat) and not ends:
+        if case.results.solved[s] and not ends:
             level = max(level, min(warm.settled if warm else math.inf, case.circuit.oil.limit))
         found.append((level, case.results.states[s]))
     return max(found)

@@ -135,11 +135,12 @@ def warming(circuit: Circuit, heat: float) -> Warming | None:
 
 @once
 def warmings(case: Case) -> list[tuple[float, Warming | None]]:
-    """Per state: all heat into the oil (W, nan where unsolved or not known) and what it does if the state lasts.
+    """Per state: all heat into the oil (W; nan where unsolved, or where oil flows at a pressure that the state leaves
+    open) and what it does if the state lasts.
 
     The one basis of every time that is printed: finding, key figure and table."""
     found: list[tuple[float, Warming | None]] = []
-    for watts in np.fmax(into_oil(case), over_reliefs(case)):
+    for watts in into_oil(case):
         known = math.isfinite(watts)
         found.append((float(watts), warming(case.circuit, max(float(watts), 0.0)) if known else None))
     return found
@@ -175,6 +176,9 @@ def relief_heat(case: Case) -> Iterable[Finding]:
     others = [s for s, h in zip(r.states, heat, strict=True) if s != worst.state and h >= 0.5 * worst.value]
     also = f" So it is in {quoted(others)}." if others else ""
     total, warm = warmings(case)[worst.index]
+    all_known = math.isfinite(total)
+    if not all_known:
+        total, warm = worst.value, warming(case.circuit, worst.value)
     limit = u.show(case.circuit.oil.limit, "temperature")
     if warm is None:
         yield Finding(
@@ -193,16 +197,19 @@ def relief_heat(case: Case) -> Iterable[Finding]:
         cooled = f"with what the reservoir gives off, {minutes(warm.cooled)}"
     rate = u.show(warm.rate * 60, "temperature difference")
     stays = staying(case, worst.state)
+    if all_known:
+        part = f"{percent(worst.value / total)} of it over {over}"
+        cause, losses = "with all losses", f"All losses of this state put {u.both(total, 'power')} into the oil, {part}"
+    else:
+        cause, losses = "by that alone", "What else becomes heat in this state is open: it may be faster"
     signal: Signal = "CAUTION" if warm.uncooled < SOON or stays else "NOTICE"
     lasts = f" The lever of {listed(stays)} stays where it is put, with nobody there." if stays else ""
     yield Finding(
         id, "finding", signal, reliefs[0].part,
-        f"{u.both(worst.value, 'power')} of heat over {over}: with all losses the oil warms {rate} per minute and "
+        f"{u.both(worst.value, 'power')} of heat over {over}: {cause} the oil warms {rate} per minute and "
         f"passes {limit} after {minutes(warm.uncooled)}",
-        text=f"All losses of this state put {u.both(total, 'power')} into the oil, "
-        f"{percent(worst.value / total)} of it "
-        f"over {over}. From {start} it takes {minutes(warm.uncooled)} without cooling; {cooled}. Hot oil is thin, hot "
-        f"metal burns.{lasts}{also}",
+        text=f"{losses}. From {start} it takes {minutes(warm.uncooled)} without cooling; {cooled}. Hot oil is thin, "
+        f"hot metal burns.{lasts}{also}",
         remedy=f"Do not stay in this state longer than {minutes(warm.uncooled / 2)}; unload the pump instead.",
         state=worst.state, figures=figures, place=case.circuit.states[worst.state].place,
     )  # fmt: skip

@@ -15,6 +15,7 @@ from .cells import DASH, Scale, share, text_column, words
 from .model import Cell, Column, Table
 
 LONGEST = 86400.0  # s; a longer time is printed as a word
+OPEN = "rests on a pressure that the state leaves open"
 LEAST = 0.5  # W; a row below it in every state is left out
 
 
@@ -44,12 +45,12 @@ def heat_table(case: Case) -> Table:
                 power.cell(float(total[s])),
                 _load(asked, s),
                 power.cell(float(work[s]), second=False),
-                power.cell(float(into[s])),
+                power.cell(float(into[s]), OPEN if math.isnan(into[s]) else ""),
                 power.cell(float(relief[s]), second=False),
                 rate.cell(w.rate * 60 if w else math.nan),
                 _until(time, w.uncooled if w else math.nan),
                 _until(time, w.cooled if w else math.nan),
-                _settles(end, w, circuit.oil.limit),
+                words(DASH, OPEN, flag="not-checked") if math.isnan(into[s]) else _settles(end, w, circuit.oil.limit),
             )
         )
     limit, start = u.show(circuit.oil.limit, "temperature"), u.show(heat.START, "temperature")
@@ -80,7 +81,7 @@ def _load(asked: list[heat.Demand], s: int) -> Cell:
 def _until(time: Scale, seconds: float) -> Cell:
     if math.isinf(seconds) or seconds >= LONGEST:
         return words("never" if math.isinf(seconds) else "over a day")
-    if time.unit == "min":  # a limit: rounded down, as findings print it
+    if time.unit == "min" and not math.isnan(seconds):  # a limit: rounded down, as findings print it
         seconds = 6 * math.floor(seconds / 6 + 1e-9)
     return time.cell(seconds, second=False)
 
@@ -106,16 +107,26 @@ def losses(case: Case) -> dict[str, Array]:
             ids = [k for k, s in enumerate(net.sources) if s.part == name]
             given = sum((r.p[:, net.sources[k].node] * r.source_q[:, k] for k in ids), np.zeros(r.size))
             found[name] = found[name] + asked.power - given
-    for k, a in enumerate(net.actuators):
+    for k, a in enumerate(net.actuators):  # of one part there may be several: stages
         taken = sum((c * r.p[:, node] for node, c in a.k.items()), np.zeros(r.size)) * r.v[:, k]
-        members = case.circuit.ties[a.part].parts if a.part in case.circuit.ties else (a.part,)
-        for name in members:
-            part = case.circuit.parts[name]
+        found[_first(case, a.part)] += np.where(r.solved, taken, np.nan)
+    for name in dict.fromkeys(a.part for a in net.actuators):
+        for member in _members(case, name):
+            part = case.circuit.parts[member]
             for motion in kinds.registry()[part.kind].motions(part, r).values():
                 if motion.output is not None:
-                    taken = taken - motion.output
-        found[members[0]] = found[members[0]] + np.where(r.solved, taken, np.nan)
+                    found[_first(case, name)] -= motion.output
     return found
+
+
+def _members(case: Case, actuator: str) -> tuple[str, ...]:
+    """The parts that move as one; the first of them stands for what they lose."""
+    tie = case.circuit.ties.get(actuator)
+    return tie.parts if tie else (actuator,)
+
+
+def _first(case: Case, actuator: str) -> str:
+    return _members(case, actuator)[0]
 
 
 def losses_table(case: Case) -> Table | None:

@@ -438,3 +438,16 @@ def test_what_a_cylinder_can_do_at_most_rests_on_the_pump_that_feeds_it() -> Non
     assert speed == pytest.approx(6e-6 * 1000 / 60 * 0.92 / area, rel=1e-3)
     driven = [f.figures["pressure"] for f in solved.findings if f.rule == "split-intensify" and f.figures]
     assert driven == [pytest.approx(200e5, rel=1e-3)] * 2
+
+
+def test_heat_that_rests_on_an_open_pressure_is_not_known() -> None:
+    """The pump's shaft power is p Q: where p is open, so is the heat; it is not that over the reliefs, nor none."""
+    case = mill().case()
+    stop, idle = (case.results.states.index(s) for s in ("clamp at its stop", "idling"))
+    case.results.fixed[:, case.network.port_nodes["pump", "outlet"]] = False
+    row = power.heat_table(case).rows[stop]
+    assert [c.text for c in row[1:5]] == ["—", "—", "0", "—"] and [c.text for c in row[6:]] == ["—"] * 4
+    assert "open" in row[4].note and "open" in row[9].note
+    assert all(math.isnan(watts) and w is None for watts, w in (heat.warmings(case)[s] for s in (stop, idle)))
+    (f,) = [f for f in checks.run(case) if f.rule == "relief-heat"]
+    assert f.outcome == "finding" and "by that alone" in f.headline and "it may be faster" in f.text
