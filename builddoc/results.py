@@ -187,11 +187,11 @@ class Results:
         return total
 
     def _lost(self, i: int, j: int, flow: Array) -> Array:
-        known = (self.fixed[:, i] & self.fixed[:, j]) | ~(np.abs(flow) > self._still)
+        known = (self.fixed[:, i] & self.fixed[:, j]) | ~(np.abs(flow) > self.still)
         return np.where(known, (self.p[:, i] - self.p[:, j]) * flow, np.nan)
 
     @cached_property
-    def _still(self) -> Array:
+    def still(self) -> Array:
         """m3/s below which nothing flows, (S,)."""
         largest = np.zeros(self.size)
         for table in (self.q, self.pilot_q, self.source_q):

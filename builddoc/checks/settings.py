@@ -10,7 +10,7 @@ import numpy as np
 from . import walk
 from .base import Case, Finding, rule
 from .flows import MOSTLY, relief_share
-from .loads import hung
+from .loads import STANDS, hung
 from .reliefs import guard_at
 from .sections import section
 from .walk import Limiter
@@ -153,7 +153,8 @@ def working_margin(case: Case) -> Iterable[Finding]:
 def _lifted(case: Case, s: int) -> list[str]:
     """Rods that move against a load in state `s` and carry a load on oil alone in another."""
     found = dict.fromkeys(h.part.name for h in hung(case))
-    return [n for n in found if float(case.results.speed(n, "rod")[s]) * _load(case, n, s) > 0]
+    speeds = {n: float(case.results.speed(n, "rod")[s]) for n in found}
+    return [n for n, v in speeds.items() if abs(v) > STANDS and v * _load(case, n, s) > 0]
 
 
 def _load(case: Case, name: str, s: int) -> float:

@@ -54,9 +54,9 @@ class Limiter:
         return {network.branches[k].j for k in self.branches} | {network.pilots[k].j for k in self.pilots}
 
     def flow(self, r: Results) -> Array:
-        """m3/s, (S,), nan where unsolved."""
+        """m3/s, (S,), nan where unsolved; 0 while it is shut."""
         total = r.q[:, list(self.branches)].sum(axis=1) + r.pilot_q[:, list(self.pilots)].sum(axis=1)
-        return np.where(r.solved, total, np.nan)
+        return np.where(r.solved, np.where(np.abs(total) > r.still, total, 0.0), np.nan)
 
     def power(self, r: Results) -> Array:
         """W turned into heat, (S,), nan where unsolved."""

@@ -172,7 +172,7 @@ class Motion:
         friction keeps is open."""
         if self.output is None:
             return self.effort
-        moves = np.nan_to_num(self.output) != 0
+        moves = (np.nan_to_num(self.speed) != 0) & ~np.isnan(self.output)
         found: Array = np.where(moves, self.output / np.where(moves, self.speed, 1.0), self.effort)
         return found
 

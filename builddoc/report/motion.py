@@ -107,7 +107,7 @@ def _bounds(case: Case, part: str, s: int) -> tuple[float, float]:
 def _bound(case: Case, effort: Scale, part: str, s: int) -> Cell:
     """What the oil pushes or pulls at least, while the pressure itself is open."""
     positive, negative = _bounds(case, part, s)
-    if positive > 0 or negative > 0:
+    if effort.text(positive + negative) != effort.text(0.0):
         cell = effort.cell(positive or -negative, "at least: oil shut in", flag="range")
         return replace(cell, text=f"{'≥' if positive else '≤'} {cell.text}")
     return words("open", "oil shut in", flag="range")

@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 import pytest
 from builddoc import checks, report
-from builddoc.checks import heat
+from builddoc.checks import heat, walk
 from builddoc.checks.base import Case
 from builddoc.checks.duty import duties
 from builddoc.checks.unsolved import explain
@@ -411,3 +411,13 @@ def test_figures_are_printed_in_the_units_of_the_circuit() -> None:
     (f,) = (f for f in findings(machine.case(), "rating-each-part", "finding") if f.subject == "pump")
     assert "psi (151 bar), rated 1450 psi (100 bar)" in f.headline
     assert f.figures["rating"] == 100 * BAR
+
+
+def test_what_is_left_of_nothing_passes_no_relief() -> None:
+    """A shut relief whose flow the solver leaves at its last digits passes no oil."""
+    machine = mill()
+    machine.states = {"idling": {}}
+    case = machine.case()
+    (item,) = walk.limiters(case.circuit, case.network)
+    case.results.q[:, list(item.branches)] = 1e-13
+    assert item.flow(case.results) == pytest.approx([0.0], abs=0.0)

@@ -8,6 +8,7 @@ import math
 import numpy as np
 import pytest
 from builddoc.circuit import Oil
+from builddoc.kinds.cylinder import rod_motion
 from builddoc.kinds.orders import ShaftLoad
 from builddoc.solution import Verdict
 
@@ -239,6 +240,13 @@ def test_motor_with_leakage(load):
     motion = r_motion(r, "m", "shaft")
     assert motion.effort[0] == approx(120)
     assert motion.output[0] == approx(120 * motion.speed[0])
+
+
+def test_rod_that_moves_without_a_load_gives_none():
+    """What the oil gives it is friction's, to the last digit: 500 N of friction, no load."""
+    speed, effort = np.array([0.2, -0.2, 0.0]), np.array([500.0, -500.0, 300.0])
+    motion = rod_motion(speed, effort, 500.0, None)
+    assert list(motion.given) == [0.0, 0.0, 300.0] and list(motion.output) == [0.0, 0.0, 0.0]
 
 
 def test_motor_with_mechanical_losses():
