@@ -74,8 +74,9 @@ def _load(asked: list[heat.Demand], s: int) -> Cell:
         return words("stands")
     if not shares:
         return words(DASH, "no driver stated", flag="not-checked")
-    most = max(shares)
-    return share(most)
+    if any(math.isnan(x) for x in shares):  # of several drivers the one that is not known may be the one that matters
+        return words(DASH, OPEN, flag="not-checked")
+    return share(max(shares))
 
 
 def _until(time: Scale, seconds: float) -> Cell:
