@@ -147,7 +147,7 @@ lines:
 states:
   idling: {}
   lifting: {lifter: A, loads: {lift ram: 15 kN compression}}
-  lifting slowly: {lifter: A 60 %, loads: {lift ram: 15 kN compression}}
+  lifting slowly: {lifter: A 92 %, loads: {lift ram: 15 kN compression}}
   clamping: {clamp: A, loads: {clamp ram: 8 kN compression}}
   floating: {lifter: float, loads: {lift ram: 1 kN compression}}
 """
@@ -245,7 +245,7 @@ lines:
 states:
   all over the relief: {}
   out: {it: A, loads: {ram: 10 kN compression}}
-  out slowly: {it: A 10 %, loads: {ram: 10 kN compression}}
+  out slowly: {it: A 5 %, loads: {ram: 10 kN compression}}
 """,
     }
     Params = DirectionalValveParams
