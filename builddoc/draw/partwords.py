@@ -180,10 +180,11 @@ class PartWords:
     def _mode(self, block: Block) -> Mode:
         first = block.members[0]
         if kinds.registry()[self.circuit.parts[first.part].kind].symbol == STACK and "P" in first.symbol.pins:
-            if first.symbol.pins["P"].x < 5:
-                return "under" if self._under_width(block) < first.symbol.pins["T"].x - 4.6 else "right"
             guarded = first.symbol.h > 15
-            if not guarded and self._count(block, [0]) < 2.9:
+            if first.symbol.pins["P"].x < 5:
+                if self._under_width(block) < first.symbol.pins["T"].x - 4.6:
+                    return "under"
+            elif not guarded and self._count(block, [0]) < 2.9:
                 return "corner"
             left_of_a = min(pin.x for pin in first.symbol.pins.values() if pin.side == "N") - 0.8
             return "lid" if self.narrow and self._member_width(block, 0) <= left_of_a else "right"

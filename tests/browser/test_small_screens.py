@@ -52,6 +52,16 @@ def test_a_phone_gets_what_carries_oil_without_scrolling_sideways(visit: Any, ad
     assert not {"left lifter", "head ram", "turner motor", "deck valve"} & found
 
 
+def test_no_state_of_a_guide_that_has_figures_scrolls_sideways(visit: Any, address: str) -> None:
+    """Two valves one behind the other, with their words: what an idle one needs beside it stands above it."""
+    page = visit(address + "guides/adding-a-valve-downstream/", width=390).page
+    for figure in page.locator("figure.bd").all()[:2]:
+        for label in figure.locator(".bd-states > label").all():
+            label.click()
+            seen = figure.locator(".bd-states .bd-drawing:visible")
+            assert seen.evaluate("e => e.scrollWidth <= e.clientWidth"), label.inner_text()
+
+
 def test_figures_and_marks_are_those_of_the_whole_drawing(visit: Any, address: str) -> None:
     page = visit(address + MILL, width=390).page
     choose(page, "lifting")
