@@ -81,3 +81,16 @@ def test_what_the_shut_in_oil_keeps():
     assert (round(1e3 * volume, 1), round(1e6 * squeezed), round(235e5 * squeezed / 2e3, 1)) == (3.7, 62, 0.7)
     text = page_text("shop-press/before.md")
     assert "3.7 L" in text and "62 mL" in text and "0.7 kJ" in text
+
+
+def test_the_drawing_says_at_least_what_the_rod_hose_holds(press):
+    """342.2 bar at least on a rating of 180: 1.90 times. It is a figure of the drawing, in letters and in words."""
+    from builddoc.draw import circuit_layout, circuit_legend, draw_circuit
+
+    sheet = circuit_layout(press.solved.circuit, press.results, units=("metric",))
+    drawn = draw_circuit(sheet, press.state("rod coupler left open"), "x")
+    assert "≥ 342 bar" in drawn.svg and "≥ 1.90× rating" in drawn.svg
+    assert sheet.figures.lines["rod hose"].step[press.state("rod coupler left open")] == "over"
+    assert sheet.figures.lines["rod hose"].step[press.state("idling")] == ""
+    assert "‘rod hose’, no flow at 342 bar or more" in " ".join(drawn.words)
+    assert "≥ at least" in circuit_legend(sheet)
