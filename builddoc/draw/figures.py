@@ -182,7 +182,7 @@ class _Writer:
                 continue
             out.sense.append(tuple([self._sense(flow[s], s) for flow in flows]))
             out.step.append("over" if least is not None and low > least.value else _step(x))
-            out.note.append(self._note(out.direct, pair, s, x, least))
+            out.note.append(self._note(out.direct, pair, s, x, low, least))
             level = pick(a, b) if a == a and b == b else nan
             rows = () if out.direct else self._label(flows[0][s], level, low, pair, s, x, least, x == top[s])
             out.rows.append([rows, *[(self._flow(flows[k][s], s),) if differs[k] else () for k in range(1, runs)]])
@@ -219,7 +219,7 @@ class _Writer:
             return "not fixed" if low != low else f"{AT_LEAST}{show(low, 'pressure', self.system)}"
         return show(p, "pressure", self.system)
 
-    def _note(self, direct: bool, pair: frozenset[int], s: int, x: float, least: Weakest | None) -> str:
+    def _note(self, direct: bool, pair: frozenset[int], s: int, x: float, low: float, least: Weakest | None) -> str:
         said = []
         ranges = self.traits[s].ranges
         open_here = [ranges[n] for n in pair if n in ranges] if ranges else []
@@ -230,6 +230,8 @@ class _Writer:
                 said.append("no rating stated")
         elif x == x:
             said.append(f"{share_text(x)} of {self._rating(least)}")
+        elif low == low:
+            said.append(f"at least {share_text(low / least.value)} of {self._rating(least)}")
         return "; ".join(said)
 
     def _rating(self, least: Weakest) -> str:

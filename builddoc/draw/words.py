@@ -51,6 +51,7 @@ def _line(layout: FlowLayout | Sheet, name: str, s: int) -> str:
     flow, level, *more = rows
     if level.startswith(AT_LEAST):
         level = f"{level.removeprefix(AT_LEAST)} or more"
+        note = note.replace(f", {level}", "")  # said once
     level = {"not fixed": "at a pressure that is not fixed", "starved": "starved"}.get(level, f"at {level}")
     tail = "; ".join([*(m for m in more if "rating" not in m), *([note] if note else [])])
     verb = "feeds" if sense in (1, -1) else "is joined to"
