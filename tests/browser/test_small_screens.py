@@ -191,3 +191,13 @@ def test_a_table_in_the_text_shows_its_last_column(visit: Any, address: str) -> 
             "all => all.map(e => e.getBoundingClientRect().right)"
         )
         assert ends and max(ends) <= 390, name
+
+
+def test_symbols_are_large_enough_to_be_read_on_a_phone(visit: Any, address: str) -> None:
+    """A stack of valves is 560 px wide; in a third of a phone's width it would be a speck."""
+    page = visit(address + "reference/symbols/", width=390).page
+    boxes = [cell.bounding_box() for cell in page.locator("td > .bd-symbol svg").all()]
+    sizes = page.locator("td > .bd-symbol svg").evaluate_all("all => all.map(e => e.width.baseVal.value)")
+    assert len(boxes) > 30 and page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert all(box["width"] > 0.55 * size for box, size in zip(boxes, sizes, strict=True))
+    assert page.locator("td:visible").count() == page.locator("td").count()
