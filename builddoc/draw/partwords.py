@@ -13,7 +13,7 @@ from ..circuit import Circuit
 from .figures import Figures
 from .labelling import Box
 from .scheme import Block, Key
-from .specs import spec
+from .specs import settings, spec
 from .text import width, wrap
 
 U = 10.0  # px
@@ -161,9 +161,19 @@ class PartWords:
             if size and size not in said:
                 rows.append((size, False))
                 said.add(size)
+            if not self._guards(m.part):
+                told = settings(self.circuit.parts[m.part].params, self.system)
+                rows += [(row, False) for text in told for row in figure_rows(text, FIGURE + more)]
             fixed.append(rows)
             changing.append(self._rows_of(m.part, FIGURE + more))
         self.fixed[block.key], self.changing[block.key] = fixed, changing
+
+    def _guards(self, part: str) -> bool:
+        """It is a relief; its setting stands among its figures."""
+        params = self.circuit.parts[part].params
+        return getattr(params, "setting", None) in [
+            relief.setting for relief in kinds.registry()[self.circuit.parts[part].kind].reliefs(params)
+        ]
 
     def _rows_of(self, part: str, most: int) -> list[tuple[str, ...]]:
         """Rows of figures per state; what the symbol itself shows is left out."""
