@@ -26,8 +26,8 @@ def test_further_bench_circuit(which):
 
 
 def test_the_directional_valve_shows_every_feed_and_position():
-    """By hand: 18.05 L/min on 50/28 mm: 153 mm/s; what comes back, 12.4 L/min, drives the second at 105 mm/s; in `regen`
-    it goes into the cap side, so the rod's own 24.6 cm2 counts."""
+    """By hand: 18.05 L/min on 50/28 mm: 153 mm/s; what comes back, 12.4 L/min, drives the second at 105 mm/s; in
+    `regen` it goes into the cap side, so the rod's own 24.6 cm2 counts."""
     made = benches(kinds.find("directional valve"))
     written = " ".join(made.values())
     assert all(word in written for word in ("feed: tandem", "feed: series", "feed: parallel", "power beyond: yes",
