@@ -171,7 +171,7 @@ def _dimension(
 
 
 _D = Display
-_TIME = (_D("h", "h", 7200.0, 1), _D("min", "min", 120.0, 1), _D("s", "s"))
+_TIME = (_D("h", "h", 7200.0, 1), _D("min", "min", 300.0, 1), _D("s", "s"))
 _PRESSURE = ((_D("bar", "bar", decimals=2),), (_D("psi", "psi", decimals=1),))
 
 DIMENSIONS: dict[str, Dimension] = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from .figures import LineFigures
+from .figures import AT_LEAST, LineFigures
 from .frame import LETTERS, FlowLayout
 from .graph import ROLES
 from .sheet import Sheet
@@ -36,7 +36,8 @@ def legend(layout: FlowLayout) -> str:
 def circuit_legend(sheet: Sheet) -> str:
     """HTML list for all states of a placed circuit drawing; to be shown with drawing.css."""
     items = _roles(set(sheet.picture.roles.values()))
-    items += _shares(list(sheet.figures.lines.values()))
+    lines = list(sheet.figures.lines.values())
+    items += _shares(lines)
     if any(key.startswith("at ") for rows in sheet.facts.values() for row in rows for key in row):
         items.append(f"<li>{_position_sample()}position of the valve in this state, moved to its ports</li>")
     if any(net.role == "pilot" or net.pilot for net in sheet.made.nets) or "pilot" in sheet.picture.roles.values():
@@ -44,6 +45,8 @@ def circuit_legend(sheet: Sheet) -> str:
     if sheet.packs:
         items.append(f"<li>{_enclosure_sample()}round a pump: screwed together as one unit</li>")
     items.append("<li>a line's name without a figure: no flow, no pressure; ‘not fixed’: see the table</li>")
+    if any(text.startswith(AT_LEAST) for line in lines for rows in line.rows for run in rows for text in run):
+        items.append(f"<li>{AT_LEAST}at least: oil that is shut in may hold more</li>")
     listed = any(label.letter and label.put.box for label in sheet.labels.values())
     if listed:
         items.append("<li>letters in a box: figures in the list below the drawing</li>")

@@ -1,10 +1,11 @@
 """What a drawing says at each part and line, in every state: short rows of text in display units, and the facts behind
-their style. No figure of a state that is not solved, none for a pressure that the steady state does not fix."""
+their style. No figure of a state that is not solved; of a pressure that the steady state does not fix the least it can
+be."""
 
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from math import nan
 from typing import Any
@@ -25,7 +26,10 @@ PRESSURE_BOUND = 1e8  # Pa, above which the solver does not look (solver.limits)
 UNKNOWN = 2  # sense of a flow that the data do not fix
 WORTH_SAYING = 0.1  # least share that is printed at the line nearest its limit
 NOTABLE = 0.75  # share of rating from which the figure is printed at the line
+LEAST = 1e5  # Pa; a pressure that is not fixed is printed as at least this or more; ours
 STEPS = (0.25, 0.5, 0.75, 0.9)  # borders of the ramp's classes u0..u4; above 1 the class is "over"
+
+AT_LEAST = "≥ "
 
 WHY_NOT = {
     Verdict.UNBOUNDED: "in this state the pump flow has no way out",
@@ -136,6 +140,12 @@ class _Writer:
         return Figures(parts, lines, self.failures)
 
     # ---- lines
+    def _least(self, nodes: Iterable[int], s: int) -> float:
+        """Pa, the least that a pressure can be that the state does not fix; nan where that says nothing."""
+        ranges = self.traits[s].ranges
+        low = max((ranges[n][0] for n in nodes if n in ranges), default=0.0)
+        return low if low >= LEAST else nan
+
     def _ends(self, line: str) -> tuple[list[float], list[float]]:
         """Pa at both ends in every state."""
         a, b = self.r.network.line_nodes[line]
@@ -161,7 +171,7 @@ class _Writer:
         pick = min if self.picture.roles[line.name] == "suction" else max
         pair = frozenset(self.r.network.line_nodes[line.name])
         for s, (a, b) in enumerate(zip(*self._ends(line.name), strict=True)):
-            traits, x = self.traits[s], share[s]
+            traits, x, low = self.traits[s], share[s], self._least(pair, s) if a != a or b != b else nan
             blocked = not pair.isdisjoint(traits.blocked)
             out.blocked.append(blocked)
             if self.failures[s]:
@@ -171,23 +181,27 @@ class _Writer:
                 out.note.append("no way out from here" if blocked else "")
                 continue
             out.sense.append(tuple([self._sense(flow[s], s) for flow in flows]))
-            out.step.append(_step(x))
-            out.note.append(self._note(out.direct, pair, s, x, least))
+            out.step.append("over" if least is not None and low > least.value else _step(x))
+            out.note.append(self._note(out.direct, pair, s, x, low, least))
             level = pick(a, b) if a == a and b == b else nan
-            rows = () if out.direct else self._label(flows[0][s], level, pair, s, x, least, x == top[s])
+            rows = () if out.direct else self._label(flows[0][s], level, low, pair, s, x, least, x == top[s])
             out.rows.append([rows, *[(self._flow(flows[k][s], s),) if differs[k] else () for k in range(1, runs)]])
         return out
 
     def _label(
-        self, q: float, level: float, pair: frozenset[int], s: int, x: float, least: Weakest | None, nearest: bool
-    ) -> tuple[str, ...]:
-        """Rows below the name. nearest: of all lines this one is nearest its rating in the state."""
+        self, q: float, level: float, low: float, pair: frozenset[int], s: int, x: float, least: Weakest | None,
+        nearest: bool,
+    ) -> tuple[str, ...]:  # fmt: skip
+        """Rows below the name. low: of a level that is not fixed. nearest: of all lines this one is nearest its rating
+        in the state."""
         starved = not pair.isdisjoint(self.traits[s].void)
-        rows = [self._flow(q, s), "starved" if starved and level < 0 else self._pressure(level)]
+        rows = [self._flow(q, s), "starved" if starved and level < 0 else self._pressure(level, low)]
         if starved and level >= 0:
             rows.append("starved at one end")
         if least and (x >= NOTABLE or (nearest and x >= WORTH_SAYING)):
             rows.append(f"{'' if least.whole or x > 1 else '≥ '}{share_text(x)}{' of' if x <= 1 else ''} rating")
+        elif least and low > least.value:
+            rows.append(f"≥ {share_text(low / least.value)} rating")
         return tuple(rows)
 
     def _sense(self, q: float, s: int) -> int:
@@ -200,10 +214,12 @@ class _Writer:
             return "flow not known"
         return "no flow" if abs(q) <= self.idle[s] else show(abs(q), "flow", self.system)
 
-    def _pressure(self, p: float) -> str:
-        return "not fixed" if p != p else show(p, "pressure", self.system)
+    def _pressure(self, p: float, low: float) -> str:
+        if p != p:
+            return "not fixed" if low != low else f"{AT_LEAST}{show(low, 'pressure', self.system)}"
+        return show(p, "pressure", self.system)
 
-    def _note(self, direct: bool, pair: frozenset[int], s: int, x: float, least: Weakest | None) -> str:
+    def _note(self, direct: bool, pair: frozenset[int], s: int, x: float, low: float, least: Weakest | None) -> str:
         said = []
         ranges = self.traits[s].ranges
         open_here = [ranges[n] for n in pair if n in ranges] if ranges else []
@@ -214,6 +230,8 @@ class _Writer:
                 said.append("no rating stated")
         elif x == x:
             said.append(f"{share_text(x)} of {self._rating(least)}")
+        elif low == low:
+            said.append(f"at least {share_text(low / least.value)} of {self._rating(least)}")
         return "; ".join(said)
 
     def _rating(self, least: Weakest) -> str:
@@ -351,8 +369,9 @@ class _Writer:
             if self.failures[s]:
                 continue
             if group == "measuring":
-                void = self.r.network.port_nodes[part.name, ports[0]] in self.r.solution.states[s].void
-                rows[s].append("starved" if void else self._pressure(float(levels[0][s])))
+                node = self.r.network.port_nodes[part.name, ports[0]]
+                void = node in self.r.solution.states[s].void
+                rows[s].append("starved" if void else self._pressure(float(levels[0][s]), self._least([node], s)))
             elif len(ports) == 2 and not np.isnan(levels[0][s] - levels[1][s]):
                 rows[s].append(f"takes {self.show(abs(levels[0][s] - levels[1][s]), 'pressure difference')}")
 

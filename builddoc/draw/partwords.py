@@ -13,19 +13,19 @@ from ..circuit import Circuit
 from .figures import Figures
 from .labelling import Box
 from .scheme import Block, Key
-from .specs import spec
+from .specs import settings, spec
 from .text import width, wrap
 
 U = 10.0  # px
 TEXT = 11.0  # px, of all words
 ROW = 1.3  # u between rows of words
 BADGE = 1.8  # u, height of a finding's number
-STACK = "directional valve"  # symbol whose words stand under its enclosure, or beside its port B
+STACK = "directional valve"  # symbol whose words stand under its enclosure, beside its port B, or left above port A
 NAME, FIGURE = 9, 12  # characters in a row beside a symbol; above one there may be a few more
 ABOVE = 3
 TOGETHER = 8.0  # u; a number and a name that are wider stand in two rows
 _PIECES = re.compile(r"[-−\d][\d.,]* \S+|\S+")
-Mode = Literal["tank", "under", "corner", "above", "driver", "right"]
+Mode = Literal["tank", "under", "corner", "lid", "above", "driver", "right"]
 Rows = list[list[tuple[str, bool]]]
 Changing = list[list[tuple[str, ...]]]
 
@@ -65,14 +65,15 @@ def figure_rows(text: str, most: int) -> list[str]:
 
 
 class PartWords:
-    """Words of all blocks. marks: part -> numbers of its findings. badges: what is printed for each number."""
+    """Words of all blocks. marks: part -> numbers of its findings. badges: what is printed for each number. narrow:
+    width is dearer than height."""
 
     def __init__(
         self, circuit: Circuit, figures: Figures, marks: Mapping[str, tuple[int, ...]], badges: Sequence[str],
-        system: str, states: int,
+        system: str, states: int, narrow: bool = False,
     ):  # fmt: skip
         self.circuit, self.figures, self.marks, self.badges = circuit, figures, marks, badges
-        self.system, self.states = system, states
+        self.system, self.states, self.narrow = system, states, narrow
         self.fixed: dict[Key, Rows] = {}
         self.changing: dict[Key, Changing] = {}
         self.modes: dict[Key, Mode] = {}
@@ -95,6 +96,8 @@ class PartWords:
             block.tall = max(low, ROW * self._count(block, range(1, len(rooms))))
         elif mode == "corner":
             block.lw = max(0, math.ceil(rooms[0] + 0.4 - self._corner(block)))
+        elif mode == "lid":
+            block.over = ROW * self._count(block, [0]) + 0.3
         elif mode == "right":
             block.lw = math.ceil(max(rooms) + 0.7)
             block.tall = ROW * self._count(block, range(len(rooms)))
@@ -124,6 +127,9 @@ class PartWords:
                 x = max(x, block.x - block.left + 0.2) if k == 0 else x
                 spots.append((x, block.y - block.over + 1.1))
             return PartText(spots, fixed, changing, False, [self._box(block, k, spots[k], [k]) for k in every])
+        if mode == "lid":
+            spots = [(block.x + 0.3, block.y - block.over + 1.8)]
+            return PartText(spots, fixed, changing, False, [self._box(block, 0, spots[0], [0])])
         if mode == "corner":
             pin = block.pins()["port", block.members[0].part, self._letter_b(block)]
             spots = [(block.x + pin.x + 0.8, block.y + 2.2)]
@@ -155,9 +161,19 @@ class PartWords:
             if size and size not in said:
                 rows.append((size, False))
                 said.add(size)
+            if not self._guards(m.part):
+                told = settings(self.circuit.parts[m.part].params, self.system)
+                rows += [(row, False) for text in told for row in figure_rows(text, FIGURE + more)]
             fixed.append(rows)
             changing.append(self._rows_of(m.part, FIGURE + more))
         self.fixed[block.key], self.changing[block.key] = fixed, changing
+
+    def _guards(self, part: str) -> bool:
+        """It is a relief; its setting stands among its figures."""
+        params = self.circuit.parts[part].params
+        return getattr(params, "setting", None) in [
+            relief.setting for relief in kinds.registry()[self.circuit.parts[part].kind].reliefs(params)
+        ]
 
     def _rows_of(self, part: str, most: int) -> list[tuple[str, ...]]:
         """Rows of figures per state; what the symbol itself shows is left out."""
@@ -174,10 +190,14 @@ class PartWords:
     def _mode(self, block: Block) -> Mode:
         first = block.members[0]
         if kinds.registry()[self.circuit.parts[first.part].kind].symbol == STACK and "P" in first.symbol.pins:
-            if first.symbol.pins["P"].x < 5:
-                return "under" if self._under_width(block) < first.symbol.pins["T"].x - 4.6 else "right"
             guarded = first.symbol.h > 15
-            return "corner" if not guarded and self._count(block, [0]) < 2.9 else "right"
+            if first.symbol.pins["P"].x < 5:
+                if self._under_width(block) < first.symbol.pins["T"].x - 4.6:
+                    return "under"
+            elif not guarded and self._count(block, [0]) < 2.9:
+                return "corner"
+            left_of_a = min(pin.x for pin in first.symbol.pins.values() if pin.side == "N") - 0.8
+            return "lid" if self.narrow and self._member_width(block, 0) <= left_of_a else "right"
         sides = {pin.side for pin in block.pins().values()}
         if sides == {"S"}:
             return "above"

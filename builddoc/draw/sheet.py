@@ -165,7 +165,7 @@ class _Layout:
         self.findings = tuple(f for f in findings if f.outcome == "finding")
         self.badges = tuple(badges)
         self.marks = self._marks()
-        self.words = PartWords(circuit, self.figures, self.marks, self.badges, system, results.size)
+        self.words = PartWords(circuit, self.figures, self.marks, self.badges, system, results.size, self.part)
         for block in self.made.blocks:
             self.words.size(block)
         self.label_rows = {run.line: self._label_rows(run.line) for run in self.picture.runs}

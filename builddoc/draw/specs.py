@@ -1,10 +1,15 @@
-"""The one row that tells a part's size: bore and rod, displacement, volume."""
+"""What a part is made or set for: one row of bore and rod or displacement, and rows of what else a reader of the trade
+looks for beside a symbol."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from ..quantities import show
+
+SETTINGS = (("setting", "pressure", "set"), ("set_flow", "flow", "set"), ("trip_flow", "flow", "trips at"),
+            ("unloads_at", "pressure", "unloads at"), ("precharge", "pressure", "gas"))  # fmt: skip
+"""Parameter, its dimension, the words before its figure."""
 
 
 def spec(params: Any, system: str) -> str:
@@ -20,6 +25,29 @@ def spec(params: Any, system: str) -> str:
     if isinstance(displacement, float):
         return show(displacement, "displacement", system)
     return ""
+
+
+def settings(params: Any, system: str) -> list[str]:
+    """`set 65 bar`, `pilot 3:1`, `8 + 2.1 cc/rev`: rows in the order of reading. Reliefs tell their settings
+    themselves, beside what passes them."""
+    given = vars(params)
+    stages = given.get("sections") or [given.get("large_stage"), given.get("small_stage")]
+    rows = [_stages(stages, system)] if all(isinstance(stage, float) for stage in stages) else []
+    for name, dimension, words in SETTINGS:
+        if isinstance(value := given.get(name), float):
+            rows.append(f"{words} {show(value, dimension, system)}")
+    if isinstance(ratio := given.get("pilot_ratio"), float):
+        rows.append(f"pilot {ratio:g}:1")
+    return rows
+
+
+def _stages(stages: list[Any], system: str) -> str:
+    """Figures with one unit: that of the last, if all have it."""
+    figures = [show(stage, "displacement", system) for stage in stages]
+    units = {figure.partition(" ")[2] for figure in figures}
+    if len(units) > 1:
+        return " + ".join(figures)
+    return " + ".join(figure.partition(" ")[0] for figure in figures) + f" {units.pop()}"
 
 
 def _mm(metres: float, system: str) -> str:

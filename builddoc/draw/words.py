@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ..circuit import End
+from .figures import AT_LEAST
 
 if TYPE_CHECKING:
     from .frame import FlowLayout
@@ -48,6 +49,9 @@ def _line(layout: FlowLayout | Sheet, name: str, s: int) -> str:
         tail = f": {note}" if note else ""
         return f"{start} is joined to {end} through ‘{name}’{tail}."
     flow, level, *more = rows
+    if level.startswith(AT_LEAST):
+        level = f"{level.removeprefix(AT_LEAST)} or more"
+        note = note.replace(f", {level}", "")  # said once
     level = {"not fixed": "at a pressure that is not fixed", "starved": "starved"}.get(level, f"at {level}")
     tail = "; ".join([*(m for m in more if "rating" not in m), *([note] if note else [])])
     verb = "feeds" if sense in (1, -1) else "is joined to"

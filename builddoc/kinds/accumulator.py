@@ -35,15 +35,17 @@ class Accumulator(Kind[AccumulatorParams]):
     group = "energy"
     symbol = "accumulator"
     summary = "Gas-charged store of oil: it holds oil at the circuit's pressure, also with the engine off."
-    equations = (
-        "No flow in a steady state: a state shows the circuit once the accumulator stands at the pressure of that "
-        "state, be it full or down to its precharge; how long it fills or gives is its oil over the flow of the line "
-        "then. A state with a pump behind a check valve and nothing that draws keeps whatever pressure was there: the "
-        "least it can be is printed. Absolute pressures: precharge at work `p0 = precharge x gas temperature / "
-        "precharge temperature`; oil held at p: `V (1 - (p0 / p)^(1/n))` above p0, none below. Energy that the gas "
-        "gives back from p down to p0: `V p0 ln(p / p0)` for n = 1, else the integral of the same law. Ideal gas, no "
-        "correction above 200 bar; elementary gas laws."
-    )
+    equations = """
+- **In a steady state** nothing flows: a state shows the circuit once the accumulator stands at the pressure of that
+  state, be it full or down to its precharge; how long it fills or gives is its oil over the flow of the line then.
+- **A pump behind a check valve** and nothing that draws: whatever pressure was there stays; the least it can be is
+  printed.
+- **Precharge at work**, pressures absolute: `p0 = precharge × gas temperature / precharge temperature`.
+- **Oil held** at p: `V (1 - (p0 / p)^(1/n))` above p0, none below.
+- **Energy** that the gas gives back from p down to p0: `V p0 ln(p / p0)` for n = 1, else the integral of the same law.
+
+Ideal gas, no correction above 200 bar; elementary gas laws.
+"""
     example = "{kind: accumulator, volume: 1 L, precharge: 60 bar, gas temperature: 45 °C, rating: 250 bar}"
     demo = """
 parts:

@@ -212,9 +212,10 @@ class Kind(ABC, Generic[P]):
     group: ClassVar[str]  # energy, valves, actuators, lines, conditioning, measuring
     symbol: ClassVar[str]  # name of its symbol
     summary: ClassVar[str]  # one sentence
-    equations: ClassVar[str]  # Markdown: laws, with source or "common practice, no source"
+    equations: ClassVar[str]  # Markdown: laws, with source or "common practice, no source"; a list where there are many
     example: ClassVar[str]  # YAML of one part, without its name; executed by the tests
     demo: ClassVar[str]  # parts, lines and states of a small circuit with it, solved on its page; see `bench`
+    more: ClassVar[Mapping[str, str]] = {}  # further ones, by what they show
     Params: ClassVar[type[Parameters]]
     moves: ClassVar[str] = ""  # "rod" or "shaft" for an actuator; rods may be tied. "": what turns stays inside
     holding: ClassVar[bool] = False  # shuts tight against a load that hangs on it

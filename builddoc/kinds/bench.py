@@ -21,8 +21,18 @@ FEED = """suction: {route: tank > pump.inlet, direct: yes}
 HIDDEN = "cautions, findings, ratings, heat, parts, assumptions, downloads"
 
 
+def benches(kind: Kind[Any]) -> dict[str, str]:
+    """All circuits of its page by what they show, "" first: YAML, invented data, oil at 40 degC."""
+    return {title: _whole(kind, title, text) for title, text in {"": kind.demo, **kind.more}.items()}
+
+
 def bench(kind: Kind[Any]) -> str:
-    """YAML of the whole circuit, invented data, oil at 40 degC."""
-    body = Template(kind.demo.strip()).substitute(supply=SUPPLY, feed=FEED)
-    head = f"machine: {kind.name} on the bench\noil: {{grade: ISO VG 46, temperature: 40 °C}}"
+    """The first of them."""
+    return benches(kind)[""]
+
+
+def _whole(kind: Kind[Any], title: str, text: str) -> str:
+    body = Template(text.strip()).substitute(supply=SUPPLY, feed=FEED)
+    name = f"{kind.name} on the bench, {title}" if title else f"{kind.name} on the bench"
+    head = f'machine: "{name}"\noil: {{grade: ISO VG 46, temperature: 40 °C}}'
     return f"{head}\n{body}\nfaults: no\nshow: {{hide: [{HIDDEN}]}}\n"

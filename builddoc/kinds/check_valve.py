@@ -25,7 +25,7 @@ class CheckValve(Kind[CheckValveParams]):
     symbol = "check valve"
     summary = "Lets oil through from inlet to outlet only."
     equations = (
-        "`p_inlet - p_outlet = cracking + drop x (Q / flow)^2`, Q never negative; shut below the cracking pressure. "
+        "`p_inlet - p_outlet = cracking + drop × (Q / flow)^2`, Q never negative; shut below the cracking pressure. "
         "Common practice, no source."
     )
     example = "{kind: check valve, cracking: 0.5 bar, drop: 1 bar at 40 L/min, rating: 280 bar}"

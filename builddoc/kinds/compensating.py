@@ -19,8 +19,8 @@ BAND = 100.0
 """Pa of metering drop over which the spool goes from shut to open."""
 
 LAW = (
-    "Inlet to controlled: `dp = metering drop x (Q / set flow)^2`, Q from 0 to `set flow`. Inlet to excess: `Q = x "
-    "U(dp)`, `dp = excess drop x (U / flow)^2`, the spool opening x from 0 to 1 so that `p_inlet - p_controlled = "
+    "Inlet to controlled: `dp = metering drop × (Q / set flow)^2`, Q from 0 to `set flow`. Inlet to excess: `Q = x "
+    "U(dp)`, `dp = excess drop × (U / flow)^2`, the spool opening x from 0 to 1 so that `p_inlet - p_controlled = "
     "metering drop` while there is oil for both (band of the spool: 100 Pa). A blocked controlled port shuts the "
     "excess port: a relief on that side must let the oil go. Common practice, no source."
 )

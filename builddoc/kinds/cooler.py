@@ -36,9 +36,9 @@ class Cooler(Kind[CoolerParams]):
     symbol = "cooler"
     summary = "Oil-to-air cooler, with or without a bypass check."
     equations = (
-        "`dp = drop x (Q/flow + (Q/flow)^2) / 2`: half laminar, half turbulent at the stated flow (common "
-        "practice, no source). Bypass: one way, `dp = bypass + bypass drop x (Q / flow)^2`. Heat `= "
-        "conductance x (oil - air)`, with whatever flow it gets."
+        "`dp = drop × (Q/flow + (Q/flow)^2) / 2`: half laminar, half turbulent at the stated flow (common "
+        "practice, no source). Bypass: one way, `dp = bypass + bypass drop × (Q / flow)^2`. Heat `= "
+        "conductance × (oil - air)`, with whatever flow it gets."
     )
     example = "{kind: cooler, drop: 1.2 bar at 60 L/min, bypass: 2 bar, conductance: 60 W/K, rating: 20 bar}"
     demo = """

@@ -33,8 +33,8 @@ class CounterbalanceValve(Kind[CounterbalanceValveParams]):
     symbol = "counterbalance valve"
     summary = "Holds a load and lets it down only as fast as oil is fed to the other side."
     equations = (
-        "V to load: a check, `p_V - p_load = cracking + free flow drop x (Q / flow)^2`. Load to V: `Q = x U(dp)`, "
-        "`dp = drop x (U / flow)^2`, opening x from 0 to 1 with `p_load + R p_pilot - (1 + R) p_V = setting + droop x`"
+        "V to load: a check, `p_V - p_load = cracking + free flow drop × (Q / flow)^2`. Load to V: `Q = x U(dp)`, "
+        "`dp = drop × (U / flow)^2`, opening x from 0 to 1 with `p_load + R p_pilot - (1 + R) p_V = setting + droop x`"
         ", R = pilot ratio; the spring chamber is drained to V, so pressure there adds to the setting 1 + R times. "
         "Common practice, no source. A load on this valve may hunt even where a steady answer exists."
     )

@@ -37,8 +37,9 @@ class CrossPortRelief(Kind[CrossPortParams]):
     symbol = "cross-port relief"
     summary = "Two reliefs between the sides of a motor or ram: each lets oil over to the other side above its setting."
     equations = (
-        limiting.LAW + " Outlet of each is the other side, whose pressure adds to the setting. Make-up: a check from T "
-        "to each side, `cracking + make up drop x (Q / flow)^2`. On a cylinder of unequal areas oil has to come from "
+        limiting.LAW
+        + "\n\nOutlet of each is the other side, whose pressure adds to the setting. Make-up: a check from T to each "
+        "side, `cracking + make up drop × (Q / flow)^2`. On a cylinder of unequal areas oil has to come from "
         "or go somewhere else besides."
     )
     example = (

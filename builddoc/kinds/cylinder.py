@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, ClassVar, Literal
 
 import numpy as np
 from pydantic import Field, model_validator
@@ -67,7 +67,7 @@ class Cylinder(Kind[CylinderParams]):
     summary = "Double-acting cylinder: pushes with the whole piston, pulls with the ring beside the rod."
     equations = (
         "`Q_cap = A v`, `Q_rod = A_ring v` with A = pi/4 bore^2, A_ring = pi/4 (bore^2 - rod^2); `p_cap A - "
-        "p_rod A_ring = load + friction x sign(v)`. At rest the friction takes any value up to its size. A rod "
+        "p_rod A_ring = load + friction × sign(v)`. At rest the friction takes any value up to its size. A rod "
         "at its stop can only leave it; one that is `held` cannot move. No leakage past the piston, but for a "
         "rephasing cylinder: at the stop it rephases at, oil passes from the driven side to the other, one way, "
         f"{SQUARE}, as long as the oil holds the piston there: where a load pushes it off, the bypass closes. "
@@ -91,6 +91,49 @@ states:
   pulling: {valve: B, loads: {it: 8 kN tension}}
   at its stop: {valve: A, at stop: {it: extended}}
 """
+    more: ClassVar[Mapping[str, str]] = {
+        "a pair on one beam": """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  fork: {kind: tee, rating: 250 bar}
+  join: {kind: tee, rating: 250 bar}
+  it: {kind: cylinder, bore: 50 mm, rod: 28 mm, stroke: 500 mm, friction: 300 N, rating: 210 bar}
+  other: {like: it}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  out: {route: valve.A > fork, hose: two-wire, size: -6, length: 1 m}
+  to it: {route: fork > it.cap, hose: two-wire, size: -6, length: 0.3 m}
+  to other: {route: fork > other.cap, hose: two-wire, size: -6, length: 2.5 m}
+  from it: {route: it.rod > join, hose: two-wire, size: -6, length: 0.3 m}
+  from other: {route: other.rod > join, hose: two-wire, size: -6, length: 2.5 m}
+  back: {route: join > valve.B, hose: two-wire, size: -6, length: 1 m}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+ties:
+  beam: {parts: [it, other], rigid: yes}
+states:
+  pushing: {valve: A, loads: {beam: 18 kN compression}}
+  pushing cold: {valve: A, loads: {beam: 18 kN compression}, oil temperature: -5 °C}
+""",
+        "in series, rephasing": """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  it: {kind: cylinder, bore: 63 mm, rod: 35 mm, stroke: 400 mm, rephasing: extended, rating: 210 bar}
+  second: {kind: cylinder, bore: 52.4 mm, rod: 30 mm, stroke: 400 mm, rephasing: extended, rating: 210 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  out: {route: valve.A > it.cap, hose: two-wire, size: -6, length: 1 m}
+  between: {route: it.rod > second.cap, hose: two-wire, size: -6, length: 1 m}
+  back: {route: second.rod > valve.B, hose: two-wire, size: -6, length: 1 m}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  both go out: {valve: A, loads: {it: 8 kN compression, second: 8 kN compression}}
+  first one waits for the second: {valve: A, at stop: {it: extended}, loads: {second: 8 kN compression}}
+""",
+    }
     Params = CylinderParams
 
     def ports(self, params: CylinderParams) -> tuple[Port, ...]:

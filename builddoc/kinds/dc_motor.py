@@ -48,7 +48,7 @@ class DCMotor(Driver[DCMotorParams]):
     symbol = "DC motor"
     summary = "Battery motor of a power pack: turns a pump for a short time."
     equations = (
-        f"{LAW} Current `I = P / (motor efficiency x voltage)`; voltage lost in the cable `I x 1.75e-8 ohm m x "
+        f"{LAW} Current `I = P / (motor efficiency × voltage)`; voltage lost in the cable `I × 1.75e-8 ohm m × "
         "cable loop / cable` (copper, from memory). The drop of its speed under load and with an empty battery is left "
         "out."
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import BeforeValidator, Field, model_validator
@@ -100,17 +100,23 @@ class DirectionalValve(Kind[DirectionalValveParams]):
     symbol = "directional valve"
     summary = "Hand valve, one spool or a stack: sends oil to A or B and takes it back from the other one."
     equations = (
-        "Each open path: `dp = drop x (Q / flow)^2 / x^2`, x = share of travel (area in proportion to travel: common "
-        "practice, no source). P to a work port: a load check (one way, plus its cracking pressure). Open "
-        "centre: for each spool one passage in series with `centre drop`, its area shrinking to nothing at "
-        "full travel (1 - x). Parallel feed takes from P; tandem from the centre just before the spool; series "
-        "likewise, and what returns goes on to the next spool instead of T. Float joins A and B to T and "
-        "leaves the centre open. `regen` opens P to A and joins B to A by one more path, two-way, and shuts the "
-        "centre. Port reliefs and the relief of a section (from the centre before its spool) go to T. Make-up: a "
-        "check from T, "
-        "`p_T - p_port = make up cracking + make up drop x (Q / flow)^2`. `power beyond` ends the centre in PB "
-        "instead of T; a sleeve that is `missing` joins PB and T by one more `centre drop`. "
-        "A path that a position shuts lets nothing through, but for `spool leakage`. "
+        """
+- **A path that a position opens** (P to a work port, a work port to T): `dp = drop × (Q / flow)^2 / x^2`, x = share of
+  travel. Area in proportion to travel: common practice, no source.
+- **A path that a position shuts** lets nothing through, but for `spool leakage`.
+- **From P to a work port** a load check comes first: one way, plus its cracking pressure.
+- **Open centre**: one passage for each spool, in series, each with `centre drop`; its area shrinks to nothing at full
+  travel (1 - x).
+- **Feed**: parallel takes from P; tandem from the centre just before the spool; series likewise, and what returns
+  goes on to the next spool instead of T.
+- **Float** joins A and B to T and leaves the centre open.
+- **`regen`** opens P to A, joins B to A by one more path, two-way, and shuts the centre.
+- **Reliefs** of work ports, and of a section (from the centre before its spool), go to T.
+- **Make-up**: a check from T, `p_T - p_port = make up cracking + make up drop × (Q / flow)^2`.
+- **Power beyond** ends the centre in PB instead of T; a sleeve that is `missing` joins PB and T by one more
+  `centre drop`.
+
+Its reliefs: """
         + limiting.LAW
     )
     example = (
@@ -141,10 +147,107 @@ lines:
 states:
   idling: {}
   lifting: {lifter: A, loads: {lift ram: 15 kN compression}}
-  lifting slowly: {lifter: A 60 %, loads: {lift ram: 15 kN compression}}
+  lifting slowly: {lifter: A 92 %, loads: {lift ram: 15 kN compression}}
   clamping: {clamp: A, loads: {clamp ram: 8 kN compression}}
   floating: {lifter: float, loads: {lift ram: 1 kN compression}}
 """
+    more: ClassVar[Mapping[str, str]] = {
+        "tandem feed, power beyond": """
+parts:
+  $supply
+  it: {kind: directional valve, centre: open, spools: [first, second], feed: tandem, power beyond: yes, rating: 210 bar}
+  one: {kind: cylinder, bore: 50 mm, rod: 28 mm, stroke: 400 mm, rating: 210 bar}
+  two: {kind: cylinder, bore: 50 mm, rod: 28 mm, stroke: 400 mm, rating: 210 bar}
+  next: {kind: orifice, drop: 30 bar at 18 L/min, rating: 210 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > it.P, direct: yes}
+  one a: {route: it.first.A > one.cap, hose: two-wire, size: -6, length: 1 m}
+  one b: {route: it.first.B > one.rod, hose: two-wire, size: -6, length: 1 m}
+  two a: {route: it.second.A > two.cap, hose: two-wire, size: -6, length: 1 m}
+  two b: {route: it.second.B > two.rod, hose: two-wire, size: -6, length: 1 m}
+  beyond: {route: it.PB > next.A, hose: two-wire, size: -8, length: 1 m}
+  next home: {route: next.B > tank, hose: one-wire, size: -8, length: 1 m}
+  home: {route: it.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  oil goes beyond: {}
+  second works: {second: A, loads: {two: 10 kN compression}}
+  both, the first has it all: {first: A, second: A, loads: {one: 10 kN compression, two: 2 kN compression}}
+  sleeve forgotten: {it.sleeve: missing}
+""",
+        "series feed": """
+parts:
+  $supply
+  it: {kind: directional valve, centre: open, spools: [first, second], feed: series, rating: 210 bar}
+  one: {kind: cylinder, bore: 50 mm, rod: 28 mm, stroke: 400 mm, rating: 210 bar}
+  two: {kind: cylinder, bore: 50 mm, rod: 28 mm, stroke: 400 mm, rating: 210 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > it.P, direct: yes}
+  one a: {route: it.first.A > one.cap, hose: two-wire, size: -6, length: 1 m}
+  one b: {route: it.first.B > one.rod, hose: two-wire, size: -6, length: 1 m}
+  two a: {route: it.second.A > two.cap, hose: two-wire, size: -6, length: 1 m}
+  two b: {route: it.second.B > two.rod, hose: two-wire, size: -6, length: 1 m}
+  home: {route: it.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  first works: {first: A, loads: {one: 8 kN compression}}
+  both, pressures add up: {first: A, second: A, loads: {one: 8 kN compression, two: 8 kN compression}}
+  both, too much: {first: A, second: A, loads: {one: 20 kN compression, two: 20 kN compression}}
+""",
+        "regenerative position": """
+parts:
+  $supply
+  it: {kind: directional valve, centre: open, spools: {split: {regen: yes}}, rating: 210 bar}
+  ram: {kind: cylinder, bore: 80 mm, rod: 56 mm, stroke: 500 mm, rating: 210 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > it.P, direct: yes}
+  a: {route: it.split.A > ram.cap, hose: two-wire, size: -8, length: 1 m}
+  b: {route: it.split.B > ram.rod, hose: two-wire, size: -8, length: 1 m}
+  home: {route: it.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  out, slow and strong: {split: A, loads: {ram: 8 kN compression}}
+  out, fast and weak: {split: regen, loads: {ram: 8 kN compression}}
+  back: {split: B}
+""",
+        "guarded ports, motor spool": """
+parts:
+  $supply
+  it: {kind: directional valve, centre: open, rating: 210 bar,
+       spools: {arm: {port reliefs: {A: {setting: 120 bar, override: 6 bar at 20 L/min}}, make up: yes},
+                winch: {ports in centre: to tank}}}
+  ram: {kind: cylinder, bore: 50 mm, rod: 28 mm, stroke: 400 mm, rating: 210 bar}
+  drum: {kind: hydraulic motor, displacement: 100 cc/rev, rating: 175 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > it.P, direct: yes}
+  arm a: {route: it.arm.A > ram.cap, hose: two-wire, size: -6, length: 1 m}
+  arm b: {route: it.arm.B > ram.rod, hose: two-wire, size: -6, length: 1 m}
+  winch a: {route: it.winch.A > drum.A, hose: two-wire, size: -6, length: 1 m}
+  winch b: {route: it.winch.B > drum.B, hose: two-wire, size: -6, length: 1 m}
+  home: {route: it.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  winding: {winch: A, loads: {drum: 40 N.m resisting}}
+  arm held: {loads: {ram: 20 kN compression}}
+  arm pushed from outside: {loads: {ram: 25 kN compression}}
+""",
+        "closed centre": """
+parts:
+  $supply
+  it: {kind: directional valve, centre: closed, rating: 210 bar}
+  ram: {kind: cylinder, bore: 50 mm, rod: 28 mm, stroke: 400 mm, rating: 210 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > it.P, direct: yes}
+  a: {route: it.A > ram.cap, hose: two-wire, size: -6, length: 1 m}
+  b: {route: it.B > ram.rod, hose: two-wire, size: -6, length: 1 m}
+  home: {route: it.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  all over the relief: {}
+  out: {it: A, loads: {ram: 10 kN compression}}
+  out slowly: {it: A 5 %, loads: {ram: 10 kN compression}}
+""",
+    }
     Params = DirectionalValveParams
 
     def ports(self, params: DirectionalValveParams) -> tuple[Port, ...]:

@@ -40,8 +40,8 @@ class Filter(Kind[FilterParams]):
     symbol = "filter"
     summary = "Filter element, with or without a bypass check."
     equations = (
-        "Element: `dp = drop x Q / flow` (laminar, as through a fine mesh), divided by the share that is not "
-        "blocked. Bypass: one way, `dp = bypass + bypass drop x (Q / flow)^2`. That the drop follows the oil's "
+        "Element: `dp = drop × Q / flow` (laminar, as through a fine mesh), divided by the share that is not "
+        "blocked. Bypass: one way, `dp = bypass + bypass drop × (Q / flow)^2`. That the drop follows the oil's "
         "viscosity is left out: state it for the oil as it runs. Common practice, no source."
     )
     example = "{kind: filter, drop: 0.6 bar at 60 L/min, bypass: 1.7 bar, rating: 10 bar}"

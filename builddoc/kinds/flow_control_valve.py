@@ -29,8 +29,8 @@ class FlowControlValve(Kind[FlowControlValveParams]):
     symbol = "flow control valve"
     summary = "Two ports, pressure compensated: passes no more than its set flow; free the other way."
     equations = (
-        "Inlet to outlet: `dp = least drop x (Q / set flow)^2` up to `set flow`; any further pressure difference is "
-        "taken by the compensator and the flow stays. Outlet to inlet: a check, `cracking + free flow drop x "
+        "Inlet to outlet: `dp = least drop × (Q / set flow)^2` up to `set flow`; any further pressure difference is "
+        "taken by the compensator and the flow stays. Outlet to inlet: a check, `cracking + free flow drop × "
         "(Q / flow)^2`. Common practice, no source."
     )
     example = "{kind: flow control valve, set flow: 12 L/min, least drop: 8 bar, rating: 210 bar}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from pydantic import Field, field_validator
 from pydantic_core import PydanticCustomError
@@ -61,10 +61,10 @@ class FlowDivider(Kind[FlowDividerParams]):
     summary = "Gear sections on one shaft: each passes its share of the oil whatever the loads, and may raise pressure."
     equations = (
         "All sections turn at one speed n: `Q_i = D_i n`, plus leakage in proportion to the pressure from inlet to "
-        "outlet. Balance of torque: `p_inlet sum(D) - sum(p_i D_i) = turning loss x sum(D)` while it turns. So an "
+        "outlet. Balance of torque: `p_inlet sum(D) - sum(p_i D_i) = turning loss × sum(D)` while it turns. So an "
         "outlet that is relieved drives the others: with two equal sections and one at no pressure the other can reach "
         "twice the inlet pressure. Elementary relations; constant friction and linear leakage: common practice, no "
-        "source. "
+        "source.\n\nIts outlet reliefs: "
         + limiting.LAW
     )
     example = (
@@ -89,6 +89,25 @@ states:
   right one at its stop: {at stop: {right: extended}, loads: {left: 20 kN compression}}
   left one far too heavy: {loads: {left: 45 kN compression, right: 1 kN compression}}
 """
+    more: ClassVar[Mapping[str, str]] = {
+        "three unequal sections, no reliefs": """
+parts:
+  $supply
+  it: {kind: flow divider, sections: [8 cc/rev, 8 cc/rev, 4 cc/rev], rating: 250 bar}
+  one: {kind: single-acting cylinder, bore: 50 mm, stroke: 400 mm, rating: 250 bar}
+  two: {kind: single-acting cylinder, bore: 50 mm, stroke: 400 mm, rating: 250 bar}
+  three: {kind: single-acting cylinder, bore: 36 mm, stroke: 400 mm, rating: 250 bar}
+lines:
+  $feed
+  to divider: {route: block.branch > it.inlet, direct: yes}
+  to one: {route: it.A > one.cap, hose: two-wire, size: -6, length: 1 m}
+  to two: {route: it.B > two.cap, hose: two-wire, size: -6, length: 1 m}
+  to three: {route: it.C > three.cap, hose: two-wire, size: -6, length: 1 m}
+states:
+  all go up: {loads: {one: 12 kN compression, two: 12 kN compression, three: 4 kN compression}}
+  two light ones drive the third: {loads: {one: 1 kN compression, two: 1 kN compression, three: 40 kN compression}}
+""",
+    }
     Params = FlowDividerParams
 
     def ports(self, params: FlowDividerParams) -> tuple[Port, ...]:

@@ -51,8 +51,8 @@ class HandPump(Kind[HandPumpParams]):
     symbol = "hand pump"
     summary = "Pump worked by a lever; a check valve holds the pressure between strokes."
     equations = (
-        "Flow, the mean over the strokes: `stroke volume x strokes per minute x volumetric efficiency`; its outlet "
-        "check lets nothing back. Force of the hand: `p x piston / lever ratio` (friction left out). It has no relief "
+        "Flow, the mean over the strokes: `stroke volume × strokes per minute × volumetric efficiency`; its outlet "
+        "check lets nothing back. Force of the hand: `p × piston / lever ratio` (friction left out). It has no relief "
         "of its own. Elementary relations; the check is ideal."
     )
     example = "{kind: hand pump, stroke volume: 25 cc, piston: 3 cm2, lever ratio: 15:1, rating: 250 bar}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 from pydantic import Field
@@ -59,15 +59,17 @@ class HydraulicMotor(Kind[HydraulicMotorParams]):
     symbol = "hydraulic motor"
     moves = "shaft"
     summary = "Motor of fixed displacement that turns both ways; oil from A to B is the positive sense."
-    equations = (
-        "`Q = D n + leakage`, `D (p_A - p_B) = load + losses`. Leakage grows in proportion to pressure, from "
-        "`leakage` or so that the volumetric efficiency is met at `efficiency pressure` and `efficiency "
-        "speed`; with a case drain all of it goes from either port to the drain. Losses: `(1 / mechanical "
-        "efficiency - 1) x load torque + idle torque`, against the turning, so that a `resisting` load T needs "
-        "`D dp = T / mechanical efficiency`. A resisting load acts like dry friction: against either sense, "
-        "and holding at rest. A load that drives the shaft A to B (or B to A) is a torque in that sense "
-        "whatever the shaft does. Linear leakage, losses in proportion to the load: common practice, no source."
-    )
+    equations = """
+- **Flow and torque**: `Q = D n + leakage`, `D (p_A - p_B) = load + losses`.
+- **Leakage** grows in proportion to pressure, from `leakage` or so that the volumetric efficiency is met at
+  `efficiency pressure` and `efficiency speed`; with a case drain all of it goes from either port to the drain.
+- **Losses**: `(1 / mechanical efficiency - 1) × load torque + idle torque`, against the turning, so that a `resisting`
+  load T needs `D dp = T / mechanical efficiency`.
+- **A resisting load** acts like dry friction: against either sense, and holding at rest. A load that drives the shaft A
+  to B (or B to A) is a torque in that sense whatever the shaft does.
+
+Linear leakage, losses in proportion to the load: common practice, no source.
+"""
     example = (
         "{kind: hydraulic motor, displacement: 160 cc/rev, volumetric efficiency: 90 %, efficiency pressure: "
         "120 bar, efficiency speed: 250 rpm, mechanical efficiency: 85 %, case drain: yes, drain rating: 5 "
@@ -90,6 +92,51 @@ states:
   turning: {valve: A, loads: {it: 150 N.m resisting}}
   stalled: {valve: A, loads: {it: 400 N.m resisting}}
 """
+    more: ClassVar[Mapping[str, str]] = {
+        "two in series, each with its drain": """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  it: {kind: hydraulic motor, displacement: 100 cc/rev, case drain: yes, drain rating: 5 bar, rating: 175 bar}
+  second: {like: it}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  side a: {route: valve.A > it.A, hose: two-wire, size: -8, length: 1 m}
+  between: {route: it.B > second.A, hose: two-wire, size: -8, length: 1 m}
+  side b: {route: second.B > valve.B, hose: two-wire, size: -8, length: 1 m}
+  drain: {route: it.drain > tank, hose: one-wire, size: -4, length: 1 m}
+  second drain: {route: second.drain > tank, hose: one-wire, size: -4, length: 1 m}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  both turn, pressures add up: {valve: A, loads: {it: 50 N.m resisting, second: 50 N.m resisting}}
+  second one stands: {valve: A, loads: {it: 50 N.m resisting, second: 300 N.m resisting}}
+""",
+        "two in parallel": """
+parts:
+  $supply
+  valve: {kind: directional valve, centre: open, rating: 250 bar}
+  it: {kind: hydraulic motor, displacement: 100 cc/rev, case drain: yes, drain rating: 5 bar, rating: 175 bar}
+  second: {like: it}
+  fork: {kind: tee, rating: 250 bar}
+  join: {kind: tee, rating: 250 bar}
+lines:
+  $feed
+  to valve: {route: block.branch > valve.P, direct: yes}
+  side a: {route: valve.A > fork, hose: two-wire, size: -8, length: 1 m}
+  to first: {route: fork > it.A, hose: two-wire, size: -8, length: 0.5 m}
+  to second: {route: fork > second.A, hose: two-wire, size: -8, length: 0.5 m}
+  from first: {route: it.B > join, hose: two-wire, size: -8, length: 0.5 m}
+  from second: {route: second.B > join, hose: two-wire, size: -8, length: 0.5 m}
+  side b: {route: join > valve.B, hose: two-wire, size: -8, length: 1 m}
+  drain: {route: it.drain > tank, hose: one-wire, size: -4, length: 1 m}
+  second drain: {route: second.drain > tank, hose: one-wire, size: -4, length: 1 m}
+  home: {route: valve.T > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  equal loads: {valve: A, loads: {it: 100 N.m resisting, second: 100 N.m resisting}}
+  the lighter one takes the oil: {valve: A, loads: {it: 100 N.m resisting, second: 60 N.m resisting}}
+""",
+    }
     Params = HydraulicMotorParams
 
     def ports(self, params: HydraulicMotorParams) -> tuple[Port, ...]:

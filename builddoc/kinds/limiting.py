@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 DIRECT, PILOTED = 0.15, 0.04
 
 LAW = (
-    "Shut below `setting`; above it `p_inlet - p_outlet = setting + slope x Q` with the slope from `override` "
+    "Shut below `setting`; above it `p_inlet - p_outlet = setting + slope × Q` with the slope from `override` "
     "(pressure rise above the setting at a flow). Without `override` the rise at `rated flow` is taken as "
     f"{DIRECT:.0%} of the setting for a direct-operated, {PILOTED:.0%} for a pilot-operated valve: common "
     f"practice, no "

@@ -48,7 +48,7 @@ class Orifice(Kind[OrificeParams]):
     symbol = "orifice"
     summary = "Sharp-edged restriction, the same both ways; adjustable if it says so."
     equations = (
-        "`Q = Cd A sqrt(2 dp / rho)` with the area of the hole, or `dp = drop x (Q / flow)^2`. Partly open: "
+        "`Q = Cd A sqrt(2 dp / rho)` with the area of the hole, or `dp = drop × (Q / flow)^2`. Partly open: "
         "area in proportion to the opening. Elementary relation for a sharp edge (turbulent); at very small "
         "flows a real one is laminar."
     )

@@ -14,7 +14,7 @@ from .base import square_law
 LEAST_OPENING = 1e-3
 """Openings below this share of the full area count as shut."""
 
-SQUARE = "`dp = drop x (Q / flow)^2`"
+SQUARE = "`dp = drop × (Q / flow)^2`"
 
 
 def at_40(bar: float) -> Pair:

@@ -31,7 +31,7 @@ class PilotOperatedCheckValve(Kind[PilotOperatedCheckValveParams]):
     symbol = "pilot-operated check valve"
     summary = "Holds a load without leakage until pressure at its pilot port opens it."
     equations = (
-        "V to load: a check, `p_V - p_load = cracking + drop x (Q / flow)^2`. Load to V: `Q = x U(dp)`, `dp = drop x "
+        "V to load: a check, `p_V - p_load = cracking + drop × (Q / flow)^2`. Load to V: `Q = x U(dp)`, `dp = drop × "
         "(U / flow)^2`, opening x from 0 to 1 with `R (p_pilot - p_V) - (p_load - p_V) = cracking + droop x` (force "
         "balance of pilot piston and poppet, R = area of piston to seat; piston drained to V, so pressure there "
         "hinders the opening). Common practice, no source."

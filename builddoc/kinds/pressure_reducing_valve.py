@@ -34,9 +34,9 @@ class ReducingValve(Kind[ReducingValveParams]):
     symbol = "pressure reducing valve"
     summary = "Keeps the pressure behind it from rising above its setting."
     equations = (
-        "Inlet to outlet: `Q = x U(dp)`, `dp = drop x (U / flow)^2`, opening x from 0 to 1 with `p_outlet - p_drain = "
+        "Inlet to outlet: `Q = x U(dp)`, `dp = drop × (U / flow)^2`, opening x from 0 to 1 with `p_outlet - p_drain = "
         "setting - droop x`: open below, shut at the setting. Pressure at the drain adds to it. `relieving margin`: "
-        "outlet to drain opens that far above the setting, `dp = setting + margin + drop x (Q / flow)^2`. Common "
+        "outlet to drain opens that far above the setting, `dp = setting + margin + drop × (Q / flow)^2`. Common "
         "practice, no source."
     )
     example = "{kind: pressure reducing valve, setting: 60 bar, droop: 4 bar, drop: 5 bar at 40 L/min, rating: 210 bar}"

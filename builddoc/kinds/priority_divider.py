@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, ClassVar
 
 from pydantic import Field
 
@@ -31,7 +32,7 @@ class PriorityDivider(Kind[PriorityDividerParams]):
     group = "valves"
     symbol = "priority divider"
     summary = "Gives the controlled port its set flow first and the rest to the excess port."
-    equations = compensating.LAW + " Built-in relief: " + limiting.LAW
+    equations = compensating.LAW + "\n\nBuilt-in relief: " + limiting.LAW
     example = (
         "{kind: priority divider, set flow: 15 L/min, metering drop: 7 bar, excess drop: 2 bar at 35 L/min, "
         "rating: 210 bar}"
@@ -52,6 +53,29 @@ lines:
 states:
   running: {}
 """
+    more: ClassVar[Mapping[str, str]] = {
+        "with a relief of its controlled side": """
+parts:
+  $supply
+  it: {kind: priority divider, set flow: 8 L/min, metering drop: 7 bar, excess drop: 2 bar at 35 L/min, rating: 210 bar,
+       relief: {setting: 90 bar, override: 5 bar at 8 L/min}}
+  steering: {kind: shut-off valve, rating: 210 bar}
+  load: {kind: orifice, drop: 40 bar at 8 L/min, rating: 210 bar}
+  rest: {kind: orifice, drop: 10 bar at 10 L/min, rating: 210 bar}
+lines:
+  $feed
+  to divider: {route: block.branch > it.inlet, direct: yes}
+  controlled: {route: it.controlled > steering.A, hose: two-wire, size: -6, length: 1 m}
+  on: {route: steering.B > load.A, direct: yes}
+  excess: {route: it.excess > rest.A, hose: two-wire, size: -6, length: 1 m}
+  relieved: {route: it.T > tank, hose: one-wire, size: -6, length: 1 m}
+  home a: {route: load.B > tank, hose: one-wire, size: -8, length: 1 m}
+  home b: {route: rest.B > tank, hose: one-wire, size: -8, length: 1 m}
+states:
+  both get oil: {}
+  controlled side blocked: {steering: shut}
+""",
+    }
     Params = PriorityDividerParams
 
     def ports(self, params: PriorityDividerParams) -> tuple[Port, ...]:

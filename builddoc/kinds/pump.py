@@ -51,7 +51,7 @@ class Pump(Kind[PumpParams]):
         "Flow `Q = D n` less leakage. Leakage: `(1 - volumetric efficiency) D n` at every pressure; or, where "
         "`efficiency pressure` is given, in proportion to the pressure rise and whatever the speed, so that "
         "the efficiency is met at that pressure and at `speed`. Shaft torque `D dp / mechanical efficiency`, "
-        "shaft power `torque x speed`. Elementary relations; linear leakage: common practice, no source."
+        "shaft power `torque × speed`. Elementary relations; linear leakage: common practice, no source."
     )
     example = "{kind: pump, displacement: 10 cc/rev, speed: 2400 rpm, volumetric efficiency: 93 %, rating: 210 bar}"
     demo = """

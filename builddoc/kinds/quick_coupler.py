@@ -44,7 +44,7 @@ class QuickCoupler(Kind[QuickCouplerParams]):
     summary = "Pair of quick-coupler halves; when they are pulled apart those with a valve shut, the others spill."
     equations = (
         f"Joined: {SQUARE}, either way. Open (apart): no flow through it; a half with a valve is shut, one without "
-        "stands open to the air: its oil runs out, `dp = drop x (Q / flow)^2` of its share of the pair (half). "
+        "stands open to the air: its oil runs out, `dp = drop × (Q / flow)^2` of its share of the pair (half). "
         "Square law and half: common practice, no source."
     )
     example = "{kind: quick coupler, drop: 1.5 bar at 45 L/min, rating: 250 bar}"

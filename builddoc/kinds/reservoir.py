@@ -46,8 +46,8 @@ class Reservoir(Kind[ReservoirParams]):
     symbol = "reservoir"
     summary = "Vented tank: the zero of all pressures."
     equations = (
-        "`p = 0` (gauge); the height of the oil is left out. Heat to the air `Q = heat transfer x cooling area "
-        "x (oil - "
+        "`p = 0` (gauge); the height of the oil is left out. Heat to the air `Q = heat transfer × cooling area "
+        "× (oil - "
         f"air)`; default {HEAT_TRANSFER:g} W/(m²·K), the upper end of what is printed: {HEAT_TRANSFER_BASIS}."
     )
     example = "{kind: reservoir, volume: 30 L, cooling area: 0.75 m2}"

@@ -31,9 +31,9 @@ class SequenceValve(Kind[SequenceValveParams]):
     symbol = "sequence valve"
     summary = "Lets oil on to a second function once the first has reached the setting."
     equations = (
-        "Inlet to outlet: `Q = x U(dp)`, `dp = drop x (U / flow)^2`, opening x from 0 to 1 with `p_inlet - p_drain = "
+        "Inlet to outlet: `Q = x U(dp)`, `dp = drop × (U / flow)^2`, opening x from 0 to 1 with `p_inlet - p_drain = "
         "setting + droop x`; pressure at the outlet does not matter. Outlet to inlet: a check, `cracking + free flow "
-        "drop x (Q / flow)^2`. Common practice, no source."
+        "drop × (Q / flow)^2`. Common practice, no source."
     )
     example = "{kind: sequence valve, setting: 90 bar, droop: 5 bar, drop: 5 bar at 40 L/min, rating: 210 bar}"
     demo = """

@@ -40,7 +40,7 @@ class SingleActingCylinder(Kind[SingleActingCylinderParams]):
     moves = "rod"
     summary = "Cylinder that oil extends and that its load or a spring retracts; the rod side is open to the air."
     equations = (
-        "`Q = A v`, A = pi/4 bore^2; `p A = load + spring + friction x sign(v)`; the other side of the piston "
+        "`Q = A v`, A = pi/4 bore^2; `p A = load + spring + friction × sign(v)`; the other side of the piston "
         "is at the air's pressure. Elementary relations."
     )
     example = "{kind: single-acting cylinder, bore: 50 mm, stroke: 300 mm, spring: 400 N, rating: 175 bar}"

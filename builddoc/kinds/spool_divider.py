@@ -56,17 +56,19 @@ class SpoolDivider(Kind[SpoolDividerParams]):
     group = "valves"
     symbol = "spool divider"
     summary = "Divides a flow in a fixed ratio by throttling the side with the lighter load; it raises no pressure."
-    equations = (
-        "Inlet to each metered point: `dp = metering drop x (Q_i / (share_i flow))^2`. From there to its outlet: `Q = "
-        "x_i U(dp)`, `dp = drop x (U / flow)^2`; the opening x_i of a side falls from 1 to 0 as its metered pressure "
-        "falls below that of the other by `droop`: so the side that takes too much is throttled. What is throttled off "
-        "becomes heat. With `combines` the same holds for returning oil through passages of their own, the opening of "
-        "a side falling as its metered pressure rises above that of the other. Without it returning oil pushes the "
-        "spool the wrong way: the side that returns less is shut, so that check valves have to lead it past. Either "
-        "way, where one side stops the other stops too (it has no leakage here), and well below the flow of `metering "
-        "drop` a real one hardly keeps the shares. "
-        "Common practice, no source."
-    )
+    equations = """
+- **Inlet to each metered point**: `dp = metering drop × (Q_i / (share_i flow))^2`.
+- **From there to its outlet**: `Q = x_i U(dp)`, `dp = drop × (U / flow)^2`; the opening x_i of a side falls from 1 to 0
+  as its metered pressure falls below that of the other by `droop`: so the side that takes too much is throttled. What
+  is throttled off becomes heat.
+- **Returning oil**, with `combines`: the same through passages of their own, the opening of a side falling as its
+  metered pressure rises above that of the other. Without it returning oil pushes the spool the wrong way: the side
+  that returns less is shut, so that check valves have to lead it past.
+- **Where one side stops** the other stops too (it has no leakage here), and well below the flow of `metering drop` a
+  real one hardly keeps the shares.
+
+Common practice, no source.
+"""
     example = "{kind: spool divider, share of A: 50 %, metering drop: 5 bar at 30 L/min, rating: 210 bar}"
     demo = """
 parts:

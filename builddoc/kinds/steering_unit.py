@@ -64,13 +64,19 @@ class SteeringUnit(Kind[SteeringUnitParams]):
     symbol = "steering unit"
     summary = "Steering wheel valve: meters oil to L or R in proportion to the turning of the wheel."
     equations = (
-        "Metered flow `Q_m = displacement x hand speed x volumetric efficiency`. P to the port that is steered to: `dp "
-        "= metering drop x (Q / Q_m)^2`, Q from 0 to Q_m: with too little oil it gets what there is, and the wheel "
-        "cannot be turned that fast by the pump alone. Other port to T: `dp = return drop x (Q / flow)^2`. Open "
-        "centre: what is not needed leaves through a passage of `centre drop`, throttled so that P stands by the "
-        f"metering drop above the steered port (band {BAND:g} Pa); fully open while the wheel stands. Wheel standing: "
-        "L and R blocked; let go with load reaction: joined by one passage of `return drop`. Steering by hand "
-        "without a pump is left out. Common practice, no source. " + limiting.LAW
+        f"""
+- **Metered flow** `Q_m = displacement × hand speed × volumetric efficiency`.
+- **P to the port that is steered to**: `dp = metering drop × (Q / Q_m)^2`, Q from 0 to Q_m: with too little oil it gets
+  what there is, and the wheel cannot be turned that fast by the pump alone.
+- **The other port to T**: `dp = return drop × (Q / flow)^2`.
+- **Open centre**: what is not needed leaves through a passage of `centre drop`, throttled so that P stands by the
+  metering drop above the steered port (band {BAND:g} Pa); fully open while the wheel stands.
+- **Wheel standing**: L and R blocked; let go with load reaction: joined by one passage of `return drop`.
+- **Make-up**: a check from T to each port, `cracking + make up drop × (Q / flow)^2`.
+- **Steering by hand without a pump** is left out.
+
+Common practice, no source. Its reliefs: """
+        + limiting.LAW
     )
     example = (
         "{kind: steering unit, displacement: 100 cc/rev, centre: open, power beyond: yes, relief: {setting: 100 bar, "

@@ -52,7 +52,7 @@ class TandemPump(Kind[TandemPumpParams]):
     symbol = "tandem pump"
     summary = "Two or three pumps on one shaft: one inlet, an outlet for each."
     equations = (
-        "Each section delivers `D n x volumetric efficiency` at every pressure. Shaft torque: the sum of `D dp / "
+        "Each section delivers `D n × volumetric efficiency` at every pressure. Shaft torque: the sum of `D dp / "
         "mechanical efficiency`, each section at its own pressure. Elementary relations."
     )
     example = "{kind: tandem pump, sections: [10 cc/rev, 4 cc/rev], speed: 2400 rpm, rating: 210 bar}"

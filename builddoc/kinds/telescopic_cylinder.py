@@ -74,7 +74,7 @@ class TelescopicCylinder(Kind[TelescopicCylinderParams]):
     tieable = False
     summary = "Cylinder of several stages, the widest first: as it goes out, pressure and speed rise step by step."
     equations = (
-        "Every stage carries the whole load: `p_cap A_i - p_rod A_ring_i = load + friction x sign(v_i)`, and the flows "
+        "Every stage carries the whole load: `p_cap A_i - p_rod A_ring_i = load + friction × sign(v_i)`, and the flows "
         "add up: `Q_cap = sum(A_i v_i)`. At a rising load the stage that needs the least pressure, the widest, moves "
         "first. A state says which one moves (`<part>.stage: 2`): the wider ones stand extended, the narrower ones "
         "retracted; left out: the first. In a double-acting one they leave these stops if the pressures "

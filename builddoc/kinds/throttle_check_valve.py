@@ -30,8 +30,8 @@ class ThrottleCheckValve(Kind[ThrottleCheckParams]):
     symbol = "throttle check valve"
     summary = "Needle that throttles from inlet to outlet and lets oil back freely; not pressure compensated."
     equations = (
-        "Throttle, both senses: `dp = drop x (Q / flow)^2 / x^2`, x = opening that the state orders (area in "
-        "proportion to it). Beside it, outlet to inlet, a check: `cracking + free flow drop x (Q / flow)^2`. "
+        "Throttle, both senses: `dp = drop × (Q / flow)^2 / x^2`, x = opening that the state orders (area in "
+        "proportion to it). Beside it, outlet to inlet, a check: `cracking + free flow drop × (Q / flow)^2`. "
         "Common practice, no source. Its flow changes with load and oil."
     )
     example = (

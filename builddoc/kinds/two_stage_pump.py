@@ -60,8 +60,8 @@ class TwoStagePump(Kind[TwoStagePumpParams]):
     symbol = "two-stage pump"
     summary = "Two stages on one shaft: together for speed, the small one alone for force."
     equations = (
-        "Each stage delivers `D n x volumetric efficiency`. The large one goes through a check valve to the outlet, or "
-        "through the unloader back: `dp = unloader drop x (U / flow)^2`, `Q = x U(dp)`, opening x from 0 to 1 with "
+        "Each stage delivers `D n × volumetric efficiency`. The large one goes through a check valve to the outlet, or "
+        "through the unloader back: `dp = unloader drop × (U / flow)^2`, `Q = x U(dp)`, opening x from 0 to 1 with "
         "`p_outlet - p_inlet = unloads at + droop x`. Shaft torque: `(D_large dp_large + D_small dp_small) / "
         "mechanical efficiency`, the large stage at its own pressure. Elementary relations; the unloader: common "
         "practice, no source."

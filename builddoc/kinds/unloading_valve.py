@@ -37,8 +37,8 @@ class UnloadingValve(Kind[UnloadingValveParams]):
     symbol = "unloading valve"
     summary = "Opened by the pressure of another line: sends the oil of a pump to the tank at almost no pressure."
     equations = (
-        "P to T: `Q = x U(dp)`, `dp = drop x (U / flow)^2`, opening x from 0 to 1 with `p_pilot - p_T = setting + "
-        "droop x`. With `check: yes` P to A: a check valve, `check cracking + check drop x (Q / flow)^2`, pilot at A. "
+        "P to T: `Q = x U(dp)`, `dp = drop × (U / flow)^2`, opening x from 0 to 1 with `p_pilot - p_T = setting + "
+        "droop x`. With `check: yes` P to A: a check valve, `check cracking + check drop × (Q / flow)^2`, pilot at A. "
         "The difference between opening and closing pressure of a real one is left out: while nothing draws oil behind "
         "its check valve it may stand anywhere between just open and fully open, and P is printed as open. Common "
         "practice, no source."

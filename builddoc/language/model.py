@@ -134,7 +134,9 @@ class ShowText(Written):
 
     state: str = Field("", description="The state drawn first; left out: the first one.")
     hide: list[Section] = Field(
-        default_factory=list, description="Sections to leave out. Of `cautions` those with the word DANGER stay."
+        default_factory=list,
+        description="Sections to leave out. Of `cautions` those with the word DANGER stay; `findings` are counted "
+        "then.",
     )
     view: Literal["circuit", "flow diagram", "both"] = Field(
         "circuit", description="Drawing: symbols of the trade, a plain flow diagram of named boxes, or both."

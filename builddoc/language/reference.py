@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import typing
+from collections.abc import Sequence
 from importlib.resources import files
 from string import Template
 
@@ -11,7 +12,7 @@ from ..declarations import AdapterFacts, JointFacts, LineFacts, MachineFacts, Pa
 from ..history.facts import QUANTITIES
 from ..kinds import fitting
 from ..kinds.base import Kind, Parameters
-from ..kinds.bench import bench
+from ..kinds.bench import benches
 from ..quantities import show
 from ..tolerances import RULES, SUCTION
 from ..units import DIMENSIONS, UNITS
@@ -37,6 +38,11 @@ _TABLES = (
 _ASSUMED = f"Everything that is taken where you say nothing: [what is assumed]({assumptions.PATH})."
 _SYMBOLS = "The symbols of all kinds on one page: [symbols](symbols.md)."
 DECLARED = (MachineFacts, PartFacts, LineFacts, JointFacts, AdapterFacts)
+_SECTIONS = ("Keys", "Ports and orders", "Equations", "Example")  # of a kind
+_LETTERS = (
+    "`dp`: pressure difference across a passage; `Q`: flow through it; `U`: what would flow if it were fully open; "
+    "`drop` and `flow`: the two figures of a key such as `5 bar at 40 L/min`."
+)
 _GROUPS = ("energy", "valves", "actuators", "lines", "conditioning", "measuring")
 
 
@@ -199,30 +205,39 @@ def _kind_path(kind: Kind[Parameters]) -> str:
 
 
 def _kind_page(kind: Kind[Parameters]) -> str:
-    live = (
-        "## On the bench\n\nAn invented circuit round a part of this kind, solved when this site was built.\n\n"
-        f"```circuit\n{bench(kind)}```\n"
-    )
     from ..draw.contact import symbol_svg
 
+    live = []
+    for title, circuit in benches(kind).items():
+        if title:
+            live.append(f"### {title[0].upper()}{title[1:]}")
+        live.append(f"```circuit\n{circuit}```\n")
+    several = "Invented circuits" if kind.more else "An invented circuit"
+    live.insert(0, f"## On the bench\n\n{several} round a part of this kind, solved when this site was built.")
     symbol = f'<div class="bd-block bd-symbol">{symbol_svg(kind.name)}</div>'
-    return "\n\n".join(text for text in (f"# {kind.name.capitalize()}", symbol, *_kind(kind), live) if text)
+    heads = [f"## {name}" for name in _SECTIONS]
+    return "\n\n".join(text for text in (f"# {kind.name.capitalize()}", symbol, *_kind(kind, heads), *live) if text)
 
 
-def _kind(kind: Kind[Parameters]) -> list[str]:
+def _kind(kind: Kind[Parameters], heads: Sequence[str] = ()) -> list[str]:
+    """What there is to tell of a kind; `heads` over keys, ports, equations and example, else a word in bold."""
+    keys, ports, equations, written = heads or [f"**{name}**" for name in _SECTIONS]
     also = f" Also written {', '.join(f'`{a}`' for a in kind.aliases)}." if kind.aliases else ""
     found = [kind.summary + also]
     if any((i.alias or n) not in _COMMON for n, i in kind.Params.model_fields.items()):
-        found.append(keys_table(kind.Params, _COMMON))
+        found += [keys, keys_table(kind.Params, _COMMON)]
     for name, info in kind.Params.model_fields.items():
         if inner := inner_model(info.annotation):
             one = "each of the" if typing.get_origin(info.annotation) is dict else "the group"
             found += [f"Keys of {one} `{info.alias or name}`:", keys_table(inner)]
     params = example_params(kind)
+    if params is not None and kind.ports(params):
+        found += [ports, _ports(kind, params)]
     if params is not None:
-        found.append(_ports(kind, params))
         found.append(_controls(kind, params))
-    return [*found, kind.equations, _yaml(kind.example)]
+    letters = _LETTERS if heads and any(law in kind.equations for law in ("dp", "U(")) else ""
+    found += [equations, letters, kind.equations.strip()]
+    return [*found, written, _yaml(kind.example)]
 
 
 def example_params(kind: Kind[Parameters]) -> Parameters | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING
 
@@ -111,11 +112,18 @@ def figure_html(
         more_cautions=rest,
         cautions_shown=(*first, *rest),
         cautions_left_out=len(report.cautions) - len(first) - len(rest),
+        findings_left_out=_counted(report) if "findings" in report.hidden else "",
         remarks=[m for m in messages if m.level != "error"],
         settled=settled,
         lived_with=[f for f in report.findings if settled(f)],
         show=lambda section: section not in report.hidden,
     )
+
+
+def _counted(report: Report) -> str:
+    """`1 WARNING, 3 NOTICE, 12 NOT CHECKED`."""
+    found = Counter([f.signal for f in report.findings] + ["NOT CHECKED"] * len(report.not_checked))
+    return ", ".join(f"{number} {word}" for word, number in found.items())
 
 
 def _to_drawing(name: str) -> str:

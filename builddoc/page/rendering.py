@@ -240,7 +240,8 @@ def _drawings(solved: Solved, options: Options, engine_cache: Path | None) -> _D
     from ..draw.engine import DrawingError
 
     assert solved.circuit is not None and solved.case is not None and solved.report is not None
-    circuit, results, findings = solved.circuit, solved.case.results, solved.report.findings
+    circuit, results = solved.circuit, solved.case.results
+    findings = () if "findings" in solved.report.hidden else solved.report.findings  # numbers lead nowhere without them
     count = len(solved.report.states)
     none: list[Drawing | None] = [None] * count
     bare: list[Detail | None] = [None] * count

@@ -59,7 +59,8 @@ def test_a_very_long_table_without_states_says_that_it_is_folded(visit: Any, add
     fold.evaluate("e => { e.open = true }")  # as the theme does
     paper(page)
     assert fold.locator("table:visible").count() == 0
-    assert "folded" in fold.locator("summary").evaluate("e => getComputedStyle(e, '::after').content")
+    said = fold.locator("summary").evaluate("e => getComputedStyle(e, '::after').content")
+    assert "not on this paper" in said and fold.get_attribute("data-bd-rows") == str(fold.locator("tbody tr").count())
 
 
 def test_a_very_long_table_that_the_reader_opened_is_printed_whole(visit: Any, address: str) -> None:
@@ -78,6 +79,14 @@ def test_without_a_script_an_opened_table_is_printed(visit: Any, address: str) -
     fold.locator("summary").click()
     page.emulate_media(media="print")
     assert fold.locator("tbody tr:visible").count() > 60
+
+
+def test_charts_stand_side_by_side_and_none_reaches_over_the_next(visit: Any, address: str) -> None:
+    page = visit(address + MILL, width=680).page  # an A4 sheet between margins
+    paper(page)
+    one, two = page.locator(".bd-plot").all()
+    first, second = one.locator("svg.bd-narrow").bounding_box(), two.bounding_box()
+    assert first["y"] < second["y"] + second["height"] and first["x"] + first["width"] <= second["x"]
 
 
 def test_no_caution_and_no_finding_is_left_out(visit: Any, address: str) -> None:

@@ -52,6 +52,16 @@ def test_a_phone_gets_what_carries_oil_without_scrolling_sideways(visit: Any, ad
     assert not {"left lifter", "head ram", "turner motor", "deck valve"} & found
 
 
+def test_no_state_of_a_guide_that_has_figures_scrolls_sideways(visit: Any, address: str) -> None:
+    """Two valves one behind the other, with their words: what an idle one needs beside it stands above it."""
+    page = visit(address + "guides/adding-a-valve-downstream/", width=390).page
+    for figure in page.locator("figure.bd").all()[:2]:
+        for label in figure.locator(".bd-states > label").all():
+            label.click()
+            seen = figure.locator(".bd-states .bd-drawing:visible")
+            assert seen.evaluate("e => e.scrollWidth <= e.clientWidth"), label.inner_text()
+
+
 def test_figures_and_marks_are_those_of_the_whole_drawing(visit: Any, address: str) -> None:
     page = visit(address + MILL, width=390).page
     choose(page, "lifting")
@@ -181,3 +191,13 @@ def test_a_table_in_the_text_shows_its_last_column(visit: Any, address: str) -> 
             "all => all.map(e => e.getBoundingClientRect().right)"
         )
         assert ends and max(ends) <= 390, name
+
+
+def test_symbols_are_large_enough_to_be_read_on_a_phone(visit: Any, address: str) -> None:
+    """A stack of valves is 560 px wide; in a third of a phone's width it would be a speck."""
+    page = visit(address + "reference/symbols/", width=390).page
+    boxes = [cell.bounding_box() for cell in page.locator("td > .bd-symbol svg").all()]
+    sizes = page.locator("td > .bd-symbol svg").evaluate_all("all => all.map(e => e.width.baseVal.value)")
+    assert len(boxes) > 30 and page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert all(box["width"] > 0.55 * size for box, size in zip(boxes, sizes, strict=True))
+    assert page.locator("td:visible").count() == page.locator("td").count()

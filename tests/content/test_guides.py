@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 import pytest
@@ -14,6 +15,7 @@ from builddoc.language.readings import read_readings
 from builddoc.physics.strength import npt_depth
 from builddoc.pipeline import solve_text
 from builddoc.sources import find_sources
+from builddoc.tolerances import RULES, SUCTION
 
 from .conftest import BAR, CONTENT, LPM, Figures, page_path, page_text
 
@@ -111,3 +113,22 @@ def test_figures_of_the_page_on_ratings():
     ):  # fmt: skip
         assert figure in text, figure
     assert hose.burst == 4 * hose.rating and (kept - depth) / light.wall == pytest.approx(1 / 3, abs=0.03)
+
+
+def test_the_finding_that_is_read_slowly_is_one_of_the_mill(mill):
+    """As the terminal prints it: signal word, headline, state."""
+    said = [f"> **{f.signal}** {f.headline}, in '{f.state}'" for f in mill.solved.findings if f.outcome == "finding"]
+    quoted = [row for row in page_text("guides/reading-the-findings.md").splitlines() if row.startswith("> ")]
+    assert len(quoted) == 1 and re.sub(r" \(\d+ psi\)", "", said[0]) == quoted[0]
+    assert mill.pressure("inlet block", "run a", "lifting") == pytest.approx(152 / 2, rel=0.02)  # half of that
+
+
+def test_what_the_guide_calls_close_is_what_the_page_takes():
+    cells = [row.split("|") for row in page_text("guides/taking-readings.md").splitlines() if row.count("|") == 5]
+    rows = {row[1].strip(): row[3] for row in cells}
+    share, least = RULES["pressure"]
+    for name in ("main relief", "pressure of a held load"):
+        assert f"{share:.0%}".replace("%", " %") in rows[name] and f"{least / BAR:.0f} bar" in rows[name]
+    assert f"{SUCTION / BAR:g} bar" in rows["suction"] and "8 K" in rows["temperature"] and RULES["temperature"][1] == 8
+    assert "5 %" in rows["pump flow"] and RULES["flow"][0] == 0.05
+    assert "10 %" in rows["stroke time"] and RULES["time"][0] == 0.10

@@ -17,10 +17,11 @@ from pathlib import Path
 import pytest
 from builddoc.cli import main
 from builddoc.history.facts import facts
+from builddoc.pipeline import solve_text
 from click.testing import CliRunner
 
 from ..site.building import make_site
-from .conftest import CONTENT, LPM, Figures, solve_page
+from .conftest import CONTENT, LPM, Figures, bases, block, page_path, page_text, solve_page
 
 PAGE = "bandsaw-mill/rebuilt.md"
 ROD = math.pi / 4 * (0.063**2 - 0.032**2)
@@ -147,3 +148,17 @@ def test_the_comparison_says_what_was_bought_and_brought(built):
     assert "DANGER" not in brought and "the oil shut in at head ram and head tube" in brought
     later = page_of(built, "bandsaw-mill/measured")
     assert "has been at revision B since" in later and "+100 % since 2026-04-11" in later
+
+
+def test_without_the_outlet_reliefs_the_divider_is_a_finding():
+    """The brief: up to 300 bar less the rotation loss. p_A = 2 p_inlet - 2 x 5 bar where p_B is nothing, with 150 bar, the
+    override 3 x 22.3 / 40 and the relief's own return, 0.4 bar, at the inlet: 294 bar, and the lifters are rated 210."""
+    place = block(PAGE)
+    text = re.sub(r",\s*outlet reliefs: \{[^}]*\}", "", place.text)
+    text = re.sub(r"\n\s*divider drain: \{[^\n]*", "", text)
+    assert "outlet reliefs" not in text and "divider drain" not in text
+    found = solve_text(text, page_path(PAGE), place.line, place.column, bases()).findings
+    hits = [f for f in found if f.rule == "split-intensify" and f.outcome == "finding"]
+    assert [f.subject for f in hits] == ["divider.A", "divider.B"] and {f.signal for f in hits} == {"WARNING"}
+    assert hits[0].figures["pressure"] / 1e5 == pytest.approx(2 * 152.07 - 10, rel=1e-3)
+    assert "294 bar" in page_text(PAGE)

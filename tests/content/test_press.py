@@ -14,7 +14,7 @@ import math
 import pytest
 from builddoc.solution import Verdict
 
-from .conftest import LPM
+from .conftest import LPM, page_text
 
 CAP = math.pi / 4 * 0.125**2
 ROD = math.pi / 4 * (0.125**2 - 0.070**2)
@@ -72,3 +72,27 @@ def test_the_highest_pressure_of_the_page_is_that_of_the_findings(press):
     """With the coupler at the rod side apart that side keeps at least 342 bar, above the relief's 237."""
     figure = next(f for f in press.solved.report.key_figures if f.label == "Highest pressure")
     assert figure.text == "≥ 342" and "rod coupler left open" in figure.note
+
+
+def test_what_the_shut_in_oil_keeps():
+    """V = 12.5^2 pi/4 cm2 x 30 cm; dV = p V / K; E = p dV / 2."""
+    volume = math.pi / 4 * 0.125**2 * 0.3
+    squeezed = 235e5 * volume / 1.4e9
+    assert (round(1e3 * volume, 1), round(1e6 * squeezed), round(235e5 * squeezed / 2e3, 1)) == (3.7, 62, 0.7)
+    text = page_text("shop-press/before.md")
+    assert "3.7 L" in text and "62 mL" in text and "0.7 kJ" in text
+
+
+def test_the_drawing_says_at_least_what_the_rod_hose_holds(press):
+    """342.2 bar at least on a rating of 180: 1.90 times. It is a figure of the drawing, in letters and in words."""
+    from builddoc.draw import circuit_layout, circuit_legend, draw_circuit
+
+    sheet = circuit_layout(press.solved.circuit, press.results, units=("metric",))
+    drawn = draw_circuit(sheet, press.state("rod coupler left open"), "x")
+    assert "≥ 342 bar" in drawn.svg and "≥ 1.90× rating" in drawn.svg
+    assert sheet.figures.lines["rod hose"].step[press.state("rod coupler left open")] == "over"
+    assert sheet.figures.lines["rod hose"].step[press.state("idling")] == ""
+    (said,) = [text for text in drawn.words if "‘rod hose’" in text]
+    assert "no flow at 342 bar or more (pressure not fixed by the steady state; the data give no upper limit" in said
+    assert "at least 1.90× of 180 bar" in said
+    assert "≥ at least" in circuit_legend(sheet)

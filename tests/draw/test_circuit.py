@@ -7,10 +7,16 @@ from collections import Counter
 from xml.etree import ElementTree
 
 import pytest
+from builddoc import kinds
 from builddoc.checks.base import Finding
 from builddoc.draw import Sheet, circuit_layout, circuit_legend, draw_circuit
+from builddoc.draw.contact import style
+from builddoc.draw.specs import settings
 from builddoc.kinds.base import SpoolOrder
+from builddoc.kinds.bench import bench
+from builddoc.pipeline import solve_text
 
+from ..kinds.bench import part
 from . import measure, random_circuits, sample
 
 
@@ -146,3 +152,35 @@ def test_numbers_of_findings_lie_on_nothing() -> None:
     tees = {name for trace in sheet.traces.values() for name in trace.tees}
     assert len(tees) > 3 and tees <= set(sheet.badges)
     assert all(f'data-bd-at="{name}"' in draw_circuit(sheet, 0).svg for name in tees)
+
+
+@pytest.mark.parametrize(
+    ("written", "rows"),
+    [
+        ("{kind: counterbalance valve, setting: 65 bar, pilot ratio: 3:1}", ["set 65 bar", "pilot 3:1"]),
+        ("{kind: pressure reducing valve, setting: 60 bar}", ["set 60 bar"]),
+        ("{kind: flow divider, sections: [8 cc/rev, 4 cc/rev]}", ["8 + 4 cc/rev"]),
+        ("{kind: priority divider, set flow: 8 L/min}", ["set 8 L/min"]),
+        ("{kind: velocity fuse, trip flow: 12 L/min}", ["trips at 12 L/min"]),
+        ("{kind: two-stage pump, large stage: 8 cc/rev, small stage: 2.1 cc/rev, unloads at: 50 bar, speed: 1450 rpm}",
+         ["8 + 2.1 cc/rev", "unloads at 50 bar"]),
+        ("{kind: accumulator, volume: 1 L, precharge: 60 bar, gas temperature: 20 °C}", ["gas 60 bar"]),
+        ("{kind: tee}", []),
+    ],
+)  # fmt: skip
+def test_what_a_part_is_set_for_stands_beside_it(written: str, rows: list[str]) -> None:
+    assert settings(part("it", written).params, "metric") == rows
+
+
+def test_a_relief_tells_its_setting_once() -> None:
+    solved = solve_text(bench(kinds.registry()["relief valve"]))
+    drawn = draw_circuit(circuit_layout(solved.circuit, solved.case.results, units=("metric",)), 0, "x").svg
+    texts = [text for text in re.findall(r"<t(?:ext|span)[^>]*>([^<]*)<", drawn) if "set 150 bar" in text]
+    assert texts == ["set 150 bar"]
+
+
+def test_only_enclosures_are_chain_lines() -> None:
+    """Dash and dot goes round what is one body; pilots and drains are dashed."""
+    found = dict(re.findall(r"\.bd-(\w+)(?: > path)? \{[^}]*stroke-dasharray: ([\d. ]+);", style()))
+    assert len(found["e"].split()) == 4
+    assert all(len(found[role].split()) == 2 for role in ("suction", "return", "drain", "pilot", "x"))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
+import yaml
 from builddoc import kinds
 from builddoc.circuit import Part
 from builddoc.cli import main
@@ -14,6 +16,8 @@ from builddoc.draw.symbols import MAKERS, Symbol, box_symbol, symbol_of
 from builddoc.draw.symbols.base import Given
 from builddoc.kinds.base import Port
 from click.testing import CliRunner
+
+from ..kinds.bench import part
 
 
 @pytest.mark.parametrize("name", sorted(kinds.registry()))
@@ -50,6 +54,60 @@ def _on_circle(symbol: object, pin: object) -> bool:
 def test_every_kind_of_today_has_a_symbol_of_its_own() -> None:
     for name, kind in kinds.registry().items():
         assert kind.symbol in MAKERS, f"{name}: no symbol '{kind.symbol}'; a labelled box is drawn"
+
+
+def test_every_symbol_is_one_of_a_kind_of_today() -> None:
+    assert set(MAKERS) == {kind.symbol for kind in kinds.registry().values()}
+
+
+VARIANTS = yaml.safe_load((Path(__file__).parents[1] / "kinds" / "variants.yml").read_text("utf-8"))["variants"]
+WRITTEN = [v["written"] for v in VARIANTS if "written" in v]
+
+
+@pytest.mark.parametrize("written", [*WRITTEN, *(kind.example for kind in kinds.registry().values())])
+def test_no_variant_falls_back_to_a_labelled_box(written: str) -> None:
+    made = part("it", written)
+    kind = kinds.registry()[made.kind]
+    box = box_symbol(Given("it", kind.ports(made.params), made.params), kind.name)
+    assert symbol_of(made).marks != box.marks
+
+
+@pytest.mark.parametrize(
+    ("plain", "more"),
+    [
+        ("{kind: cooler}", "bypass: 2 bar"),
+        ("{kind: filter}", "bypass: 2 bar"),
+        ("{kind: filter}", "indicator: 1 bar"),
+        ("{kind: filter, bypass: 2 bar}", "indicator: 1 bar"),
+        ("{kind: quick coupler}", "valves: none"),
+        ("{kind: quick coupler}", "valves: A"),
+        ("{kind: quick coupler}", "valves: B"),
+        ("{kind: coupler half}", "valved: no"),
+        ("{kind: single-acting cylinder, bore: 50 mm}", "spring: 400 N"),
+        ("{kind: cylinder, bore: 50 mm, rod: 20 mm}", "rephasing: extended"),
+        ("{kind: unloading valve, setting: 50 bar}", "check: yes"),
+        ("{kind: priority divider, set flow: 15 L/min}", "relief: 100 bar"),
+        ("{kind: flow divider, sections: [8 cc/rev, 8 cc/rev]}", "outlet reliefs: 175 bar"),
+        ("{kind: steering unit, centre: open, displacement: 100 cc/rev}", "relief: 100 bar"),
+        ("{kind: steering unit, centre: open, displacement: 100 cc/rev}", "port reliefs: 160 bar"),
+        ("{kind: steering unit, centre: open, displacement: 100 cc/rev}", "make up: yes"),
+        ("{kind: directional valve, centre: open}", "relief: 100 bar"),
+        ("{kind: directional valve, centre: open}", "load checks: no"),
+        ("{kind: directional valve, centre: open}", "power beyond: yes"),
+        ("{kind: orifice, diameter: 1 mm}", "adjustable: yes"),
+    ],
+)
+def test_what_a_part_has_beside_is_drawn(plain: str, more: str) -> None:
+    assert symbol_of(part("it", plain)).marks != symbol_of(part("it", f"{plain[:-1]}, {more}}}")).marks
+
+
+def test_a_telescopic_cylinder_shows_its_stages() -> None:
+    def rods(stages: str) -> int:
+        made = symbol_of(part("it", f"{{kind: telescopic cylinder, stages: [{stages}]}}"))
+        return sum(len(mark.steps) == 4 and mark.steps[-1][0] == "L" for mark in made.marks)
+
+    two = "{bore: 90 mm, stroke: 1 m}, {bore: 70 mm, stroke: 1 m}"
+    assert rods(two) == 2 and rods(f"{two}, {{bore: 50 mm, stroke: 1 m}}") == 3
 
 
 def test_unknown_symbol_becomes_a_box_with_all_ports() -> None:

@@ -6,6 +6,7 @@ import math
 
 import pytest
 from builddoc import faults, language
+from builddoc.circuit import FAULTS
 from builddoc.pipeline import Solved, solve_text
 
 LIFT = """
@@ -136,3 +137,34 @@ def test_wrong_exclusion_is_said():
 def test_the_envelope_and_the_list_can_be_hidden():
     found = solve_text(LIFT.replace("FAULTS", "show: {hide: [envelope, faults]}").replace("SPEEDS", ""))
     assert {"envelope", "faults"} <= set(found.report.hidden)
+
+
+def test_every_sort_of_fault_is_tried_where_there_is_something_to_try():
+    """The lift rig with an unloader, a return filter and its motor on two couplers; each sort is then excluded by name,
+    which leaves it out and keeps the others."""
+    changed = LIFT.replace("temperature: 40 °C}", "temperature: 40 °C, coldest start: -10 °C}")
+    for old, new in (
+        ("{kind: pump, displacement: 10 cc/rev,",
+         "{kind: two-stage pump, large stage: 8 cc/rev, small stage: 2 cc/rev, unloads at: 40 bar,"),
+        ("case drain: no, rating: 175 bar}",
+         "case drain: no, rating: 175 bar}\n  one: {kind: quick coupler}\n  two: {kind: quick coupler}\n"
+         "  filter: {kind: filter, rating: 10 bar}"),
+        ("second.turn.A > motor.A,", "second.turn.A > one.A,"),
+        ("motor.B > second.turn.B,", "two.B > second.turn.B,"),
+        ("second.T > tank,", "second.T > filter.inlet,"),
+        ("\nstates:", "\n  to motor: {route: one.B > motor.A, bore: 12 mm, length: 1 m}\n"
+         "  from motor: {route: motor.B > two.A, bore: 12 mm, length: 1 m}\n"
+         "  last: {route: filter.outlet > tank, bore: 19 mm, length: 0.3 m}\nstates:"),
+    ):  # fmt: skip
+        assert changed.count(old) == 1, old
+        changed = changed.replace(old, new)
+    changed = changed.replace("SPEEDS", ", idle: 1000 rpm, high idle: 3000 rpm")
+
+    def tried(written: str) -> set[str]:
+        made = solve_text(changed.replace("FAULTS", written))
+        assert made.ok, made.messages
+        return {state.tried.sort for state in faults.states(made.case, limit=1000).states}
+
+    assert tried("") == set(FAULTS)
+    for sort in FAULTS:
+        assert tried(f"faults: {{exclude: {{{sort}: looked at by hand}}}}") == set(FAULTS) - {sort}, sort

@@ -182,3 +182,10 @@ def test_impossible_parameters_are_refused(text):
 def test_lines_have_ends():
     made = Line("x", end("a.b"), end("feed at 0.4"), None, 0.0)
     assert str(made.start) == "a.b" and str(made.end) == "feed at 0.4 m"
+
+
+def test_laws_are_no_wall_of_text(kind):
+    """Many laws stand in a list; and what is one letter is not also the sign of a product."""
+    items = [item for block in kind.equations.split("\n\n") for item in block.split("\n- ")]
+    assert max(map(len, items)) < 650, kind.name
+    assert " x (" not in kind.equations and ") x " not in kind.equations

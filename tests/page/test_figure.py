@@ -8,6 +8,8 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
+from builddoc import kinds, render
+from builddoc.kinds.bench import bench
 from builddoc.messages import Message, Place
 from builddoc.page.draft import PREFIX, Draft, file_mark, panel_mark
 from builddoc.page.environment import share, step
@@ -189,6 +191,17 @@ def test_hidden_sections_are_left_out_and_failures_never_are(section: str) -> No
     assert len(less) < len(whole)
     assert "The pump flow has no way out" in read(less).text
     assert "licensed practice come first" in read(less).text
+
+
+def test_findings_that_are_left_out_are_counted_and_have_no_numbers_in_the_drawing() -> None:
+    def made(hide: str) -> str:
+        return render(bench(kinds.registry()["pump"]).replace("[cautions, findings, ", f"[cautions, {hide}")).html
+
+    less, whole = made("findings, "), made("")
+    said = "Findings are left out here by the writer: "
+    assert said not in read(whole).text and 'data-bd-findings="' in whole
+    told = read(less).text.split(said)[1].split(".")[0]
+    assert "NOTICE" in told and "NOT CHECKED" in told and "data-bd-findings" not in less
 
 
 def test_statement_once_a_page() -> None:

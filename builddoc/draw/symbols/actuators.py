@@ -20,52 +20,49 @@ def body(pen: Pen, x: float, vented: bool = False) -> None:
 
 
 def cylinder(given: Given) -> Symbol:
-    """Double-acting."""
+    """Double-acting; one that rephases has a passage past the piston, beside the barrel at that end of the stroke."""
     cap, rod = given.two("cap", "rod")
     pen = Pen()
     body(pen, 1)
     pen.work((3, 9.5), (3, HEIGHT))
     pen.work((4, 4), (5, 4), (5, HEIGHT))
+    rephases = getattr(given.params, "rephasing", "no")
+    for y, end in ((3.6, "extended"), (8.3, "retracted")):
+        if rephases in (end, "both"):
+            pen.thin((1, y), (0.3, y), (0.3, y + 0.8), (1, y + 0.8))
     return pen.done(6, HEIGHT, {cap: (3, HEIGHT, "S"), rod: (5, HEIGHT, "S")}, mirrors=True)
 
 
 def single_acting(given: Given) -> Symbol:
-    """One port; the rod side is open to the air."""
+    """One port; the rod side is open to the air. A return spring stands between the piston and the head."""
     if len(given.ports) != 1:
         raise Unfit("port")
     pen = Pen()
     body(pen, 1, vented=True)
+    if getattr(given.params, "spring", 0.0) > 0:
+        for x in (1.55, 3.45):
+            pen.thin((x, 3), *[(x + (0.35 if i % 2 else -0.35), 3 + 0.65 * (i + 0.5)) for i in range(6)], (x, 6.9))
     pen.work((3, 9.5), (3, HEIGHT))
     return pen.done(5, HEIGHT, {given.ports[0].name: (3, HEIGHT, "S")}, mirrors=True)
 
 
 def telescopic(given: Given) -> Symbol:
-    """Stepped rods, one inside the other."""
+    """Stepped rods, one inside the other: as many as it has stages."""
     if len(given.ports) not in (1, 2):
         raise Unfit("port")
     pen = Pen()
     pen.box(1, 5, 4, 4.5)
-    for inset, top in ((0.5, 3.6), (1.0, 2.2), (1.5, 0.8)):
+    stages = len(getattr(given.params, "stages", "123"))
+    for n in range(1, stages + 1):
+        inset, top = 1.5 * n / stages, 5 - 4.2 * n / stages
         pen.line((1 + inset, 8.4), (1 + inset, top), (5 - inset, top), (5 - inset, 8.4))
-    pen.line((1.5, 8.4), (4.5, 8.4))
+    pen.line((1 + 1.5 / stages, 8.4), (5 - 1.5 / stages, 8.4))
     pen.work((3, 9.5), (3, HEIGHT))
     pins = {given.ports[0].name: (3, HEIGHT, "S")}
     if len(given.ports) == 2:
         pen.work((5, 6), (6, 6), (6, HEIGHT))
         pins[given.ports[1].name] = (6, HEIGHT, "S")
     return pen.done(7 if len(pins) == 2 else 6, HEIGHT, pins, mirrors=True, rod=3)
-
-
-def rephasing(given: Given) -> Symbol:
-    """Double-acting with by-pass passages at the end of the stroke: short arrows beside the barrel's ends."""
-    cap, rod = given.two("cap", "rod")
-    pen = Pen()
-    body(pen, 1)
-    pen.work((3, 9.5), (3, HEIGHT))
-    pen.work((4, 4), (5, 4), (5, HEIGHT))
-    for y in (3.6, 8.3):
-        pen.thin((1, y), (0.3, y), (0.3, y + 0.8), (1, y + 0.8))
-    return pen.done(6, HEIGHT, {cap: (3, HEIGHT, "S"), rod: (5, HEIGHT, "S")}, mirrors=True)
 
 
 def motor(given: Given) -> Symbol:
@@ -95,6 +92,5 @@ MAKERS = {
     "cylinder": cylinder,
     "single-acting cylinder": single_acting,
     "telescopic cylinder": telescopic,
-    "rephasing cylinder": rephasing,
     "hydraulic motor": motor,
 }

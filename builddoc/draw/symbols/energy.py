@@ -166,7 +166,6 @@ MAKERS = {
     "engine": engine,
     "electric motor": electric_motor,
     "DC motor": dc_motor,
-    "dc motor": dc_motor,
     "reservoir": reservoir,
     "accumulator": accumulator,
 }

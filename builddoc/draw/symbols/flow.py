@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from .base import Given, Unfit
 from .pen import Pen, Symbol
+from .pressure import relief_box
+from .stack_relief import small_relief
 
 
 def check(given: Given) -> Symbol:
@@ -64,26 +66,34 @@ def flow_control(given: Given) -> Symbol:
 def _one_to_two(given: Given, letters: tuple[str, str]) -> Symbol:
     """One inlet, a metered outlet on the left and what is left over on the right."""
     inlet = given.port("inlet", "P")
-    first = given.maybe("controlled", "CF", "regulated", "metered")
-    rest = [p.name for p in given.ports if p.name not in (inlet, first)]
+    first, tank = given.maybe("controlled", "CF", "regulated", "metered"), given.maybe("T")
+    rest = [p.name for p in given.ports if p.name not in (inlet, first, tank)]
     if first is None and len(rest) == 2:
         first = rest.pop(0)
     if first is None or len(rest) != 1:
         raise Unfit("controlled")
     pen = Pen()
-    pen.enclosure(0, 0.6, 10, 5.8)
-    pen.work((5, 7), (5, 5.4))
-    pen.work((2, 0), (2, 5.4), (8, 5.4), (8, 0))
-    pen.joint(5, 5.4)
-    pen.restriction(2, 3.4, 1.8)
-    pen.arrow((0.6, 4.6), (3.6, 2.1), 0.8)
-    pen.box(6.6, 2.2, 2.8, 2.4)
-    pen.arrow((8, 4.4), (8, 2.4), 0.8)
-    pen.pilot((2, 1.4), (5.2, 1.4), (5.2, 3), (6.6, 3))
-    pen.pilot((2, 5), (4.4, 5), (4.4, 3.9), (6.6, 3.9))
-    pen.word(2.5, 0.4, letters[0], "start", 0.9)
-    pen.word(7.5, 0.4, letters[1], "end", 0.9)
-    return pen.done(10, 7, {inlet: (5, 7, "S"), first: (2, 0, "N"), rest[0]: (8, 0, "N")}, mirrors=True)
+    x = 6 if tank else 0  # room at the left for the relief of the metered outlet
+    pen.enclosure(0, 0.6, x + 10, 5.8)
+    pen.work((x + 5, 7), (x + 5, 5.4))
+    pen.work((x + 2, 0), (x + 2, 5.4), (x + 8, 5.4), (x + 8, 0))
+    pen.joint(x + 5, 5.4)
+    pen.restriction(x + 2, 3.4, 1.8)
+    pen.arrow((x + 0.6, 4.6), (x + 3.6, 2.1), 0.8)
+    pen.box(x + 6.6, 2.2, 2.8, 2.4)
+    pen.arrow((x + 8, 4.4), (x + 8, 2.4), 0.8)
+    pen.pilot((x + 2, 1.4), (x + 5.2, 1.4), (x + 5.2, 3), (x + 6.6, 3))
+    pen.pilot((x + 2, 5), (x + 4.4, 5), (x + 4.4, 3.9), (x + 6.6, 3.9))
+    pen.word(x + 2.5, 0.4, letters[0], "start", 0.9)
+    pen.word(x + 7.5, 0.4, letters[1], "end", 0.9)
+    pins = {inlet: (x + 5, 7, "S"), first: (x + 2, 0, "N"), rest[0]: (x + 8, 0, "N")}
+    if tank:
+        pen.work((x + 2, 1.1), (3, 1.1), (3, 2.2))
+        pen.joint(x + 2, 1.1)
+        relief_box(pen, 1.5, 2.2)
+        pen.work((3, 5.2), (3, 7))
+        pins[tank] = (3, 7, "S")
+    return pen.done(x + 10, 7, pins, mirrors=True)
 
 
 def priority(given: Given) -> Symbol:
@@ -95,7 +105,7 @@ def three_port(given: Given) -> Symbol:
 
 
 def gear_divider(given: Given) -> Symbol:
-    """Sections on one shaft, one inlet, an outlet each."""
+    """Sections on one shaft, one inlet, an outlet each; with a port T a relief at each outlet."""
     inlet = given.port("inlet", "P")
     outlets = [p.name for p in given.ports if p.name != inlet and p.role not in ("drain", "return")]
     others = [p.name for p in given.ports if p.name != inlet and p.name not in outlets]
@@ -103,28 +113,35 @@ def gear_divider(given: Given) -> Symbol:
         raise Unfit("inlet")
     pen = Pen()
     n = len(outlets)
-    width = 5 * n + 1 + (1 if others else 0)
-    pen.enclosure(0, 0.6, width, 6.8)
+    y = 5 if others else 0  # room above the gears for the reliefs
+    width = 5 * n + (4 if others else 1)
+    pen.enclosure(0, 0.6, width, y + 6.8)
     pins = {}
     for i, outlet in enumerate(outlets):
         x = 3 + 5 * i
-        pen.circle(x, 3.6, 1.6)
-        pen.triangle(x, 2, "N", 1.1)
-        pen.triangle(x, 4.3, "N", 1.1)
+        pen.circle(x, y + 3.6, 1.6)
+        pen.triangle(x, y + 2, "N", 1.1)
+        pen.triangle(x, y + 4.3, "N", 1.1)
         if i < n - 1:
-            pen.shaft(x + 1.6, 3.6, 1.8)
-        pen.work((x, 2), (x, 0))
-        pen.work((x, 5.2), (x, 6.4))
+            pen.shaft(x + 1.6, y + 3.6, 1.8)
+        pen.work((x, y + 2), (x, 0))
+        pen.work((x, y + 5.2), (x, y + 6.4))
         pins[outlet] = (x, 0, "N")
+        if others:
+            pen.work((x, 1.5), (x + 2.5, 1.5))
+            pen.joint(x, 1.5)
+            small_relief(pen, x + 2.5, 1.5, 5.4)
     middle = 3 + (5 * (n - 1)) // 2
-    pen.work((3, 6.4), (3 + 5 * (n - 1), 6.4))
-    pen.work((middle, 6.4), (middle, 8))
-    pen.joint(middle, 6.4)
-    pins[inlet] = (middle, 8, "S")
+    pen.work((3, y + 6.4), (3 + 5 * (n - 1), y + 6.4))
+    pen.work((middle, y + 6.4), (middle, y + 8))
+    pen.joint(middle, y + 6.4)
+    pins[inlet] = (middle, y + 8, "S")
     if others:
-        pen.pilot((width - 1, 8), (width - 1, 3.6), (3 + 5 * (n - 1) + 1.6, 3.6))
-        pins[others[0]] = (width - 1, 8, "S")
-    return pen.done(width, 8, pins, mirrors=not others)
+        pen.work((5.5, 5.4), (width - 1, 5.4), (width - 1, y + 8))
+        for i in range(1, n):
+            pen.joint(5.5 + 5 * i, 5.4)
+        pins[others[0]] = (width - 1, y + 8, "S")
+    return pen.done(width, y + 8, pins, mirrors=not others)
 
 
 def spool_divider(given: Given) -> Symbol:
@@ -146,22 +163,6 @@ def spool_divider(given: Given) -> Symbol:
     pen.arrow((5, 2.9), (6.6, 2.9), 0.8)
     pins = {inlet: (5, 7, "S"), outlets[0]: (2, 0, "N"), outlets[1]: (8, 0, "N")}
     return pen.done(10, 7, pins, mirrors=True)
-
-
-def shuttle(given: Given) -> Symbol:
-    """Two inlets, the higher pressure goes out."""
-    if len(given.ports) != 3:
-        raise Unfit("port")
-    outlet = given.maybe("outlet", "out") or given.ports[2].name
-    one, two = (p.name for p in given.ports if p.name != outlet)
-    pen = Pen()
-    pen.work((1, 4), (1, 2), (2.4, 2))
-    pen.work((7, 4), (7, 2), (5.6, 2))
-    pen.circle(4, 2, 0.6)
-    pen.line((3.3, 1.1), (2.4, 2), (3.3, 2.9))
-    pen.line((4.7, 1.1), (5.6, 2), (4.7, 2.9))
-    pen.work((4, 0), (4, 1.4))
-    return pen.done(8, 4, {one: (1, 4, "S"), two: (7, 4, "S"), outlet: (4, 0, "N")}, mirrors=True)
 
 
 def velocity_fuse(given: Given) -> Symbol:
@@ -193,17 +194,12 @@ def shut_off(given: Given) -> Symbol:
 MAKERS = {
     "check valve": check,
     "orifice": orifice,
-    "throttle check": throttle_check,
     "throttle check valve": throttle_check,
     "flow control valve": flow_control,
     "three-port flow control": three_port,
-    "three-port flow control valve": three_port,
     "priority divider": priority,
     "flow divider": gear_divider,
-    "gear flow divider": gear_divider,
     "spool divider": spool_divider,
-    "spool flow divider": spool_divider,
-    "shuttle valve": shuttle,
     "velocity fuse": velocity_fuse,
     "shut-off valve": shut_off,
 }

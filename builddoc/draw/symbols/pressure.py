@@ -48,29 +48,52 @@ def reducing(given: Given) -> Symbol:
 
 
 def sequence(given: Given) -> Symbol:
-    """As a relief whose outlet works; spring chamber drained."""
+    """As a relief whose outlet works, spring chamber drained, with the check valve that lets oil back past it."""
     inlet, outlet, drain = given.port("inlet"), given.port("outlet"), given.maybe("drain")
     pen = Pen()
-    pen.work((3, 5), (3, 4))
-    pen.work((3, 1), (3, 0))
-    pen.box(1.5, 1, 3, 3)
-    pen.arrow((2.3, 3.8), (2.3, 1.2), 0.8)
-    pen.spring(4.5, 2.5, 1.6, 1.1)
-    pen.arrow((4.6, 3.5), (6.1, 1.4), 0.7)
-    pen.pilot((3, 4.5), (0.9, 4.5), (0.9, 2.5), (1.5, 2.5))
-    pins = {inlet: (3, 5, "S"), outlet: (3, 0, "N")}
+    pen.enclosure(0, 0.6, 11, 5.8)
+    pen.work((6, 7), (6, 5))
+    pen.work((6, 2), (6, 0))
+    pen.box(4.5, 2, 3, 3)
+    pen.arrow((5.3, 4.8), (5.3, 2.2), 0.8)
+    pen.spring(7.5, 3.5, 1.6, 1.1)
+    pen.arrow((7.6, 4.5), (9.1, 2.4), 0.7)
+    pen.pilot((6, 5.4), (3.9, 5.4), (3.9, 3.5), (4.5, 3.5))
+    pen.work((6, 1.3), (2, 1.3), (2, 2.8))
+    pen.work((2, 4.4), (2, 6), (6, 6))
+    pen.seat(2, 3.5, up=False)
+    pen.joint(6, 1.3)
+    pen.joint(6, 6)
+    pins = {inlet: (6, 7, "S"), outlet: (6, 0, "N")}
     if drain:
-        pen.pilot((6.1, 2.5), (7, 2.5), (7, 5))
-        pins[drain] = (7, 5, "S")
-    return pen.done(8 if drain else 7, 5, pins, mirrors=True)
+        pen.pilot((9.1, 3.5), (10, 3.5), (10, 7))
+        pins[drain] = (10, 7, "S")
+    return pen.done(11, 7, pins, mirrors=True)
 
 
 def unloading(given: Given) -> Symbol:
-    """Inlet to tank, opened by a pilot pressure from elsewhere."""
-    inlet, outlet, pilot = given.port("inlet", "P"), given.port("outlet", "T", "tank"), given.port("pilot", "X")
-    if len(given.ports) != 3:
+    """Inlet to tank, opened by a pilot pressure from elsewhere; or with the check valve to the line behind it, whose
+    pressure then opens it."""
+    inlet, outlet = given.port("inlet", "P"), given.port("outlet", "T", "tank")
+    pilot, line = given.maybe("pilot", "X"), given.maybe("A")
+    if len(given.ports) != 3 or not (pilot or line):
         raise Unfit("port")
     pen = Pen()
+    if line:
+        pen.enclosure(0, 0.5, 11, 7)
+        pen.work((2, 8), (2, 4.8))
+        pen.seat(2, 4.1)
+        pen.work((2, 3.4), (2, 0))
+        pen.work((2, 6.6), (5.5, 6.6), (5.5, 5.5))
+        pen.joint(2, 6.6)
+        pen.box(4, 2.5, 3, 3)
+        pen.arrow((4.9, 5.3), (4.9, 2.7), 0.8)
+        pen.spring(7, 4, 1.6, 1.1)
+        pen.arrow((7.1, 5), (8.6, 2.9), 0.7)
+        pen.pilot((2, 2), (3.2, 2), (3.2, 4), (4, 4))
+        pen.work((5.5, 2.5), (5.5, 1.4), (9, 1.4), (9, 8))
+        return pen.done(11, 8, {inlet: (2, 8, "S"), outlet: (9, 8, "S"), line: (2, 0, "N")}, mirrors=True)
+    assert pilot
     pen.work((3, 0), (3, 1))
     pen.work((3, 4), (3, 5))
     pen.box(1.5, 1, 3, 3)
@@ -109,7 +132,7 @@ def pilot_check(given: Given) -> Symbol:
     pen.work((2, 6), (2, 3.9))
     pen.work((2, 2.4), (2, 0))
     pen.seat(2, 3)
-    pen.pilot((5, 6), (5, 4.6), (2.7, 4.6))
+    pen.pilot((5, 6), (5, 3.5), (2.4, 3.5))
     return pen.done(6, 6, {valve: (2, 6, "S"), pilot: (5, 6, "S"), load: (2, 0, "N")}, mirrors=True)
 
 
@@ -184,6 +207,5 @@ MAKERS = {
     "counterbalance valve": counterbalance,
     "pilot-operated check valve": pilot_check,
     "cross-port relief": cross_port_relief,
-    "cross-port relief valve": cross_port_relief,
     "relief block": relief_block,
 }

@@ -48,8 +48,14 @@ def port_guard(
 
 def section_relief(pen: Pen, x: float, start: float, end: float, on: str) -> None:
     """Relief of one section at x: from its feed line (y = start) down to the return gallery (y = end)."""
-    y = start + 0.8
     pen.on = on
+    small_relief(pen, x, start, end)
+    pen.on = ""
+
+
+def small_relief(pen: Pen, x: float, start: float, end: float) -> None:
+    """Relief of 2u at x with its lines: from its inlet (y = start) down to where its oil goes (y = end)."""
+    y = start + 0.8
     pen.work((x, start), (x, y))
     pen.arrow((x - 0.4, y + 0.2), (x - 0.4, y + 1.8), 0.7)
     pen.work((x, y + 2), (x, end))

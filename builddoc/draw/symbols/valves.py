@@ -4,46 +4,75 @@ from __future__ import annotations
 
 from .base import Given, Unfit
 from .pen import Pen, Symbol
+from .stack_relief import port_guard, small_relief
 
 
 def steering(given: Given) -> Symbol:
-    """Steering unit: hand-driven spool and metering set in one body."""
+    """Steering unit: hand-driven spool and metering set in one body, with the reliefs and make-up checks it has."""
     p, t = given.port("P"), given.port("T")
     left, right = given.port("L"), given.port("R")
     beyond = given.maybe("PB")
     if len(given.ports) != (5 if beyond else 4):
         raise Unfit("LS")
+    relief, guarded, make_up = (
+        bool(getattr(given.params, name, None)) for name in ("relief", "port_reliefs", "make_up")
+    )
+    sides = guarded or make_up
+    y = 7 if sides else 3  # upper edge of the positions
+    low = y + 4
+    height = low + (9 if relief else 6 if sides else 4)
+    width = 17 if sides else 16
     pen = Pen()
-    pen.enclosure(0.4, 1, 15, 9)
+    pen.enclosure(0.4, 1, width - 1, height - 2)
     for n in range(3):
-        pen.box(2 + 4 * n, 3, 4, 4)
-    pen.arrow((3, 7), (3, 3.1))
-    pen.arrow((5, 3), (5, 6.9))
-    pen.shut(7, 3, 3.9)
-    pen.shut(9, 3, 3.9)
-    pen.thin((7, 7), (7, 5.8), (8 if beyond else 9, 5.8), (8 if beyond else 9, 7))
+        pen.box(2 + 4 * n, y, 4, 4)
+    pen.arrow((3, low), (3, y + 0.1))
+    pen.arrow((5, y), (5, low - 0.1))
+    pen.shut(7, y, y + 0.9)
+    pen.shut(9, y, y + 0.9)
+    pen.thin((7, low), (7, low - 1.2), (8 if beyond else 9, low - 1.2), (8 if beyond else 9, low))
     if beyond:
-        pen.shut(9, 7, 6.1)
-    pen.arrow((11, 7), (13, 3.1))
-    pen.arrow((11, 3), (13, 6.9))
+        pen.shut(9, low, low - 0.9)
+    pen.arrow((11, low), (13, y + 0.1))
+    pen.arrow((11, y), (13, low - 0.1))
     for name, x in ((left, 7), (right, 9)):
-        pen.work((x, 3), (x, 0))
+        pen.work((x, y), (x, 0))
         pen.word(x - 0.4 if x == 7 else x + 0.4, 0.8, name, "end" if x == 7 else "start", 1.0)
     for name, x in ((p, 7), (t, 9)):
-        pen.work((x, 7), (x, 11))
-        pen.word(x - 0.4 if x == 7 else x + 0.4, 10.9, name, "end" if x == 7 else "start", 1.0)
-    pen.circle(4, 8.5, 1.1)
-    pen.triangle(4, 7.7, "N", 0.7)
-    pen.triangle(4, 9.3, "S", 0.7)
-    pen.shaft(0.8, 5, 1.2)
-    pen.shaft(5.1, 8.5, 1)
-    pins = {left: (7, 0, "N"), right: (9, 0, "N"), p: (7, 11, "S"), t: (9, 11, "S")}
+        pen.work((x, low), (x, height))
+        pen.word(x - 0.4 if x == 7 else x + 0.4, height - 0.1, name, "end" if x == 7 else "start", 1.0)
+    pen.circle(4, low + 1.5, 1.1)
+    pen.triangle(4, low + 0.7, "N", 0.7)
+    pen.triangle(4, low + 2.3, "S", 0.7)
+    pen.shaft(0.8, y + 2, 1.2)
+    pen.shaft(5.1, low + 1.5, 1)
+    pins = {left: (7, 0, "N"), right: (9, 0, "N"), p: (7, height, "S"), t: (9, height, "S")}
     if beyond:
         # In centre the oil of P goes on.
-        pen.work((8, 7), (8, 8.2), (13, 8.2), (13, 11))
-        pen.word(13.4, 10.9, beyond, "start", 1.0)
-        pins[beyond] = (13, 11, "S")
-    return pen.done(16, 11, pins)
+        pen.work((8, low), (8, low + 1.2), (13, low + 1.2), (13, height))
+        pen.word(13.4, height - 0.1, beyond, "start", 1.0)
+        pins[beyond] = (13, height, "S")
+    if relief or sides:
+        _steering_guards(pen, low, height - 2.4, relief, guarded, make_up)
+    return pen.done(width, height, pins)
+
+
+def _steering_guards(pen: Pen, low: int, back: float, relief: bool, guarded: bool, make_up: bool) -> None:
+    """Inlet relief beside P; reliefs and make-up checks above the work ports. low: lower edge of the positions. back: y
+    where all of them reach T."""
+    if relief:
+        pen.work((7, low + 3), (4, low + 3))
+        pen.joint(7, low + 3)
+        small_relief(pen, 4, low + 3, back)
+        pen.work((4, back), (9, back))
+    if guarded or make_up:
+        tops = [
+            x for letter in "AB" for x, _ in port_guard(pen, "", letter, 7, guarded, make_up, tap=4.9, gallery=1.6)
+        ]  # fmt: skip
+        pen.work((min(tops), 1.6), (15.6, 1.6), (15.6, back), (9, back))
+        for x in sorted(tops)[1:]:
+            pen.joint(x, 1.6)
+    pen.joint(9, back)
 
 
 def selector(given: Given) -> Symbol:
@@ -101,7 +130,9 @@ def _way(pen: Pen, x: float, position: str, four: bool, opened: bool) -> None:
         return
     for to, letter in ((x + 1, "A"), (x + 3, "B")):
         if position == letter or (position == "neutral" and opened):
-            pen.thin((x + 2, low), (to, y))
+            middle = (x + 2 + to) / 2, (y + low) / 2
+            pen.arrow(middle, (x + 2, low), 0.8)  # either way
+            pen.arrow(middle, (to, y), 0.8)
         else:
             pen.shut(to, y, y + 0.9)
     if position == "neutral" and not opened:
