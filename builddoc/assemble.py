@@ -176,7 +176,7 @@ def assemble(circuit: Circuit) -> Network:
     _join(circuit, net)
     _cross(circuit, net)
     for line in circuit.lines.values():
-        _damage(line, circuit, net)
+        _damage(line, builder)
     return net
 
 
@@ -218,12 +218,14 @@ def port_node(half: Part, net: Network) -> int:
     return net.port_nodes[half.name, port.name]
 
 
-def _damage(line: Line, circuit: Circuit, net: Network) -> None:
+def _damage(line: Line, builder: Builder) -> None:
     """States that cap a line at a port, or tear it in the middle of its longest run: there the run is shut, and from
-    both sides half of it leads into the open air. These passages come after all others, so that a network without
-    damage is the beginning of the same one with it."""
+    both sides half of it leads into the open air, where the jet takes its velocity head with it (loss coefficient 1,
+    as of any pipe end; textbooks): no oil leaves faster than its pressure can drive it. These passages come after all
+    others, so that a network without damage is the beginning of the same one with it."""
+    circuit, net = builder.circuit, builder.network
     runs = net.line_branches[line.name]
-    if not runs:
+    if not runs or line.conduit is None:
         return
     states = circuit.states.values()
     for end, k in ((line.start, runs[0]), (line.end, runs[-1])):
@@ -236,10 +238,11 @@ def _damage(line: Line, circuit: Circuit, net: Network) -> None:
     run.lo[torn] = run.hi[torn] = 0.0
     half = None if run.tube is None else Tube(run.tube.laminar / 2, run.tube.re_per_q, run.tube.rel_rough)
     limit = np.where(torn, INF, 0.0)
+    jet = line_laws.minor_loss(1.0, line.conduit.bore, builder.rho)
     for node in (run.i, run.j):
         none = np.zeros(net.size)
         net.branches.append(
-            Branch(node, RESERVOIR, none, run.b / 2, none.copy(), -limit, limit.copy(), half, False, line.name, BURST)
+            Branch(node, RESERVOIR, none, run.b / 2 + jet, none.copy(), -limit, limit.copy(), half, False, line.name, BURST)
         )
 
 
