@@ -205,17 +205,32 @@ def induced(case: Case) -> Iterable[Finding]:
         names = listed(h.part.name for h in every)
         yield Finding(id, "ok", "NOTICE", "", f"The load on {names} stands on shut-in oil in no state")
     for h in found:
-        node = case.network.port_nodes[h.part.name, h.port]
-        area = next((abs(a.k[node]) for a in case.network.actuators if node in a.k and a.part == h.part.name), 0.0)
+        levels = {s: p - friction for s in h.stands for p, _, friction in [bearing(case, h, s)]}
+        worst = max(h.stands, key=levels.__getitem__)
+        least = max(levels[worst], 0.0)
         states = quoted([r.states[s] for s in h.stands])
-        least = abs(h.standing) / area if area else float("nan")
-        level = f" at {u.both(least, 'pressure')} or more" if area else ""
         yield Finding(
             id, "finding", "NOTICE", h.part.name,
-            f"{listed(h.way.lines, 5) or h.part.name}: kept under pressure by the load on {h.part.name}{level}",
+            f"{listed(h.way.lines, 5) or h.part.name}: kept under pressure by the load on {h.part.name} at "
+            f"{u.both(least, 'pressure')} or more",
             text=f"So it is in {states}, engine on or off.",
             remedy="Lower the load onto its rest before a line is opened; mark these lines.",
-            state=r.states[h.stands[0]], figures={"load": abs(h.standing)} | ({"pressure": least} if area else {}),
+            state=r.states[worst], figures={"load": abs(h.standing), "pressure": least},
             place=h.part.place,
         )  # fmt: skip
     yield from _rest(case, id, "NOTICE" if not every else None)
+
+
+
+def bearing(case: Case, h: Hung, s: int) -> tuple[float, float, float]:
+    """What a load makes in state `s` with nothing on the other side: Pa at the port that carries it, m2 that it stands
+    on, and Pa that friction may take off. The spring of a cylinder counts as load, a tie stands on all its rods, a
+    telescopic cylinder on the narrowest stage that is free in that state. No pressure where no rod is free."""
+    node = case.network.port_nodes[h.part.name, h.port]
+    names = {h.part.name, *(tie.name for tie in case.circuit.ties.values() if h.part.name in tie.parts)}
+    found = [(0.0, float("inf"), 0.0)]
+    for a in case.network.actuators:
+        if a.part in names and node in a.k and (a.lo[s] < 0 or a.hi[s] > 0):
+            area = sum(abs(v) for v in a.k.values() if v * a.k[node] > 0)
+            found.append((abs(float(a.force[s])) / area, area, float(a.friction[s]) / area))
+    return max(found)
