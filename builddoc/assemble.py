@@ -238,11 +238,11 @@ def _damage(line: Line, builder: Builder) -> None:
     run.lo[torn] = run.hi[torn] = 0.0
     half = None if run.tube is None else Tube(run.tube.laminar / 2, run.tube.re_per_q, run.tube.rel_rough)
     limit = np.where(torn, INF, 0.0)
-    jet = line_laws.minor_loss(1.0, line.conduit.bore, builder.rho)
+    open_end = line_laws.minor_loss(1.0, line.conduit.bore, builder.rho)
     for node in (run.i, run.j):
-        none = np.zeros(net.size)
+        none, loss = np.zeros(net.size), run.b / 2 + open_end
         net.branches.append(
-            Branch(node, RESERVOIR, none, run.b / 2 + jet, none.copy(), -limit, limit.copy(), half, False, line.name, BURST)
+            Branch(node, RESERVOIR, none, loss, none.copy(), -limit, limit.copy(), half, False, line.name, BURST)
         )
 
 

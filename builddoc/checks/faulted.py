@@ -16,8 +16,8 @@ _SUCTION = "suct-vacuum"
 
 def added(findings: list[Finding], whole: Case, faults: tuple[str, ...]) -> list[Finding]:
     """Findings of the declared states, and ratings that only a fault exceeds, loads that fall, oil that is lost, faults
-    without an answer, couplers that only a fault pulls apart, pumps that starve at the coldest start. A declared finding that a fault makes worse says so
-    itself; a pass that a fault overturns is taken out."""
+    without an answer, couplers that only a fault pulls apart, pumps that starve at the coldest start. A declared
+    finding that a fault makes worse says so itself; a pass that a fault overturns is taken out."""
     wanted = (_UNSOLVED, *_RATED, *_ALONE)
     found = merging.merged(whole, (f for id in wanted for f in RULES[id].check(whole)))
     in_faults = [f for f in found if f.outcome == "finding" and f.state in faults]

@@ -25,8 +25,8 @@ NEGLIGIBLE = 10.0  # W over all reliefs
 
 @dataclass(frozen=True, slots=True)
 class Demand:
-    """Shaft power (W) and torque (N m) that one driver has to give, and what it can give for hours, per state (S,).
-    supply None: the driver is not in the circuit or says nothing."""
+    """Shaft power (W) and torque (N m) that one driver has to give, and what it can give for as long as it `lasts`,
+    per state (S,). supply None: the driver is not in the circuit or says nothing."""
 
     driver: str
     pumps: tuple[str, ...]
@@ -53,7 +53,8 @@ def demands(case: Case) -> list[Demand]:
 
 
 def supply_of(case: Case, driver: str) -> Array | None:
-    """W that a driver can give for hours at its speed in each state, None if it is not in the circuit."""
+    """W that a driver can give at its speed in each state, for as long as it `lasts`; None if it is not in the
+    circuit."""
     part = case.circuit.parts.get(driver)
     if part is None:
         return None
@@ -63,6 +64,11 @@ def supply_of(case: Case, driver: str) -> Array | None:
         return None
     given = kind.shaft_supply(part, nominal * case.results.speed_ratio(driver))
     return None if given is None else np.asarray(given, dtype=float)
+
+
+def lasts(case: Case, driver: str) -> str:
+    """How long a driver of the circuit gives what `supply_of` says, in words."""
+    return kinds.registry()[case.circuit.parts[driver].kind].lasts
 
 
 def work(case: Case) -> Array:
@@ -213,7 +219,8 @@ def relief_heat(case: Case) -> Iterable[Finding]:
     title="The driver can give what the pumps ask",
     signal="NOTICE",
     reason="The engine stalls, with a load half up.",
-    criterion="shaft power of all pumps on a driver <= the power it gives for hours at its speed, in every state",
+    criterion="shaft power of all pumps on a driver <= the power it gives for hours (a battery motor: for its on-time) "
+    "at its speed, in every state",
     remedy="Lower the relief, take a smaller pump or a two-stage pump, or a stronger engine.",
     source="about 85 % of the rated power for hours: a trade-journal article (seen as an excerpt); P = dp D n over the "
     "mechanical efficiency: elementary",
@@ -250,7 +257,7 @@ def power_engine(case: Case) -> Iterable[Finding]:
             yield Finding(
                 id, "finding", "NOTICE", name,
                 f"{demand.driver} would have to give {u.both(power, 'power')}, it gives "
-                f"{u.both(supply, 'power')} for hours: {percent(most.value)}",
+                f"{u.both(supply, 'power')} {lasts(case, demand.driver)}: {percent(most.value)}",
                 text="It slows down or stalls, perhaps with a load half up. What else it drives comes on top.",
                 remedy="Lower the relief, take a smaller or a two-stage pump, or a stronger engine.",
                 state=most.state, figures=figures, place=case.circuit.parts[demand.driver].place,

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+import numpy as np
+
 from ..circuit import Rating
+from ..network import Array
 from . import walk
 from .base import Case, Finding, rule
 from .outcomes import About
@@ -24,7 +27,8 @@ SHARE, CALM = 0.10, 10e5
     signal="WARNING",
     reason="Back pressure adds one for one: everything that the relief guards sees more than the page says.",
     criterion="highest pressure at the relief's outlet in any state at most 10 % of its setting and at most 10 bar, or "
-    "setting plus that pressure within the weakest rating it guards by 10 % (then NOTICE)",
+    "setting plus that pressure within the weakest rating it guards by 10 % (then NOTICE); of two reliefs that open "
+    "either way between two sides only the one on the side with more pressure counts",
     remedy="Pipe the relief straight to the tank, its end below the oil.",
     source="the force balance of a relief: elementary; 10 %: common practice, no source",
 )
@@ -33,7 +37,7 @@ def outlet(case: Case) -> Iterable[Finding]:
     items = walk.limiters(case.circuit, case.network)
     for item in items:
         say = About(id, item.part, case.circuit.parts[item.part].place)
-        back = r.worst(r.node_pressure(min(item.outlets(case.network))))
+        back = r.worst(_behind(case, item))
         if back is None:
             yield say.unchecked(f"{item.label}: no state fixes the pressure behind it", "a state with figures")
             continue
@@ -53,6 +57,17 @@ def outlet(case: Case) -> Iterable[Finding]:
         )  # fmt: skip
     if not items:
         yield About(id).none("No relief in this circuit")
+
+
+def _behind(case: Case, item: walk.Limiter) -> Array:
+    """Pa at the outlet of a relief, (S,), nan where it is not fixed, or where a relief the other way limits that side
+    and this one has less before it than behind it: nothing asks it to open."""
+    r, network = case.results, case.network
+    level: Array = r.node_pressure(min(item.outlets(network)))
+    others = [o for o in walk.limiters(case.circuit, network) if o.part == item.part and o.role != item.role]
+    if any(o.inlets(network) & item.outlets(network) and o.outlets(network) & item.inlets(network) for o in others):
+        level = np.where(item.pressure(r) < level, np.nan, level)
+    return level
 
 
 @rule(

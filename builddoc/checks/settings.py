@@ -105,8 +105,9 @@ def _slope(case: Case, item: Limiter) -> float:
     signal="NOTICE",
     reason="A relief weeps before it opens: near its setting functions are slow, hot, and stop when the oil is warm.",
     criterion="pressure at the pump in every state in which less than half of its flow goes over reliefs at most 85 % "
-    "of the lowest setting that its oil reaches in that state (90 % pilot operated); CAUTION where a load that hangs "
-    "or stands on oil is lifted in it",
+    "of the lowest setting that its oil reaches in that state (90 % pilot operated; not of a relief that guards only "
+    "the priority side of a divider, or what is behind a reducing valve); CAUTION where a load that hangs or stands on "
+    "oil is lifted in it",
     remedy="A larger bore or less load, before the relief is set higher.",
     source="common practice, no source",
 )
@@ -163,8 +164,9 @@ def _load(case: Case, name: str, s: int) -> float:
 
 
 def _reached(case: Case, pump: walk.Pump) -> list[list[Limiter]]:
-    """Reliefs that the pump's oil can reach, state by state."""
-    return guard_at(case, pump.part, pump.outlet).by_state
+    """Reliefs that the pump's oil can reach and that limit its pressure, state by state."""
+    guard = guard_at(case, pump.part, pump.outlet)
+    return [guard.limiting(s) for s in range(case.network.size)]
 
 
 def _margin(case: Case, item: Limiter) -> float:
@@ -177,8 +179,8 @@ def _margin(case: Case, item: Limiter) -> float:
     title="Reliefs that one pump feeds are set clearly apart",
     signal="NOTICE",
     reason="Two reliefs set close together open together or the wrong one first: neither limits what it was meant for.",
-    criterion="settings of any two reliefs that can be reached from one pump differ by 35 bar or 15 %, "
-    "whichever is less",
+    criterion="settings of any two reliefs at which the pressure of one pump stands in the same state differ by 35 bar "
+    "or 15 %, whichever is less",
     remedy="Order them: working pressure, main relief, port reliefs, then the weakest rating.",
     source="common practice; a military loader manual sets main and port reliefs 700 psi apart (seen as an excerpt)",
 )
@@ -186,8 +188,9 @@ def relief_order(case: Case) -> Iterable[Finding]:
     id, u, several = "relief-order", Units(case.circuit), False
     told: set[tuple[str, str]] = set()
     for pump, items in guarded(case):
+        together = [{i.label for i in state} for state in _reached(case, pump)]
         for low, high in combinations(items, 2):
-            if (low.label, high.label) in told:
+            if (low.label, high.label) in told or not any({low.label, high.label} <= state for state in together):
                 continue
             told.add((low.label, high.label))
             several = True
@@ -199,12 +202,12 @@ def relief_order(case: Case) -> Iterable[Finding]:
                 continue
             yield Finding(
                 id, "finding", "NOTICE", high.part, f"{line}: too close to say which opens first",
-                text=f"Both can be reached from {pump.part}. A gauge and two springs differ by more than that.",
+                text=f"The pressure of {pump.part} stands at both. A gauge and two springs differ by more than that.",
                 remedy="Set them clearly apart, the one that is to open first lower.", figures=figures,
                 place=case.circuit.parts[high.part].place,
             )  # fmt: skip
     if not several:
-        yield Finding(id, "does not apply", "NOTICE", "", "No pump feeds more than one relief")
+        yield Finding(id, "does not apply", "NOTICE", "", "No state has two reliefs at the pressure of one pump")
 
 
 def stated_flow(case: Case, item: Limiter) -> float | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from ..network import Array
+from ..network import Bools
 from ..results import Worst
 from ..standards.guides import pump_inlet
 from . import walk
@@ -57,13 +57,13 @@ def tried_cold(case: Case, part: str) -> Iterator[Finding]:
                     yield found
 
 
-def _inlet(case: Case, pump: Pump, among: Array) -> Iterator[Finding]:
+def _inlet(case: Case, pump: Pump, among: Bools) -> Iterator[Finding]:
     """among: (S,) bool, the states that count."""
     id, u, r = "suct-vacuum", Units(case.circuit), case.results
     place = case.circuit.parts[pump.part].place
     limit = lowest_inlet(case, pump.part)
     worst = r.worst(np.where(among, r.node_pressure(pump.inlet), np.nan), lowest=True)
-    starved = [s for s in np.flatnonzero(among) if case.solution.states[s].void.get(pump.inlet, 0.0) > 0]
+    starved = [int(s) for s in np.flatnonzero(among) if case.solution.states[s].void.get(pump.inlet, 0.0) > 0]
     if worst is None:
         yield Finding(
             id, "not checked", "NOTICE", pump.part, f"{pump.part}: no state gives a pressure at its inlet",

@@ -216,6 +216,7 @@ class Kind(ABC, Generic[P]):
     example: ClassVar[str]  # YAML of one part, without its name; executed by the tests
     demo: ClassVar[str]  # parts, lines and states of a small circuit with it, solved on its page; see `bench`
     Params: ClassVar[type[Parameters]]
+    lasts: ClassVar[str] = "for hours"  # how long a driver gives what `shaft_supply` says
     moves: ClassVar[str] = ""  # "rod" or "shaft" for an actuator; rods may be tied. "": what turns stays inside
     holding: ClassVar[bool] = False  # shuts tight against a load that hangs on it
     tieable: ClassVar[bool] = True  # False: it moves as several rods one after another, which no beam can tie
@@ -275,8 +276,8 @@ class Kind(ABC, Generic[P]):
         return None
 
     def shaft_supply(self, part: Part, speed: Array) -> Array | None:
-        """Power, W, that this driver can give at `speed` (rad/s, (S,)) for hours: its continuous share is taken off.
-        None if it is not a driver."""
+        """Power, W, that this driver can give at `speed` (rad/s, (S,)) for as long as `lasts` says; None if it is
+        not a driver. Its continuous share is taken off."""
         return None
 
     def nominal_speed(self, params: P) -> float | None:

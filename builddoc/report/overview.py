@@ -65,7 +65,8 @@ def key_figures(case: Case) -> tuple[KeyFigure, ...]:
         note = f"in '{most.state}'"
         supply = demand.supply[most.index] if demand.supply is not None else math.nan
         if supply > 0:
-            note = f"{percent(most.value / supply)} of {u.power(float(supply))} for hours, {note}"
+            gives = f"{u.power(float(supply))} {heat.lasts(case, demand.driver)}"
+            note = f"{percent(most.value / supply)} of {gives}, {note}"
         label = f"Load of {demand.driver}" if demand.driver else "Shaft power"
         if demand.driver == BY_HAND:
             label = "Power by hand"

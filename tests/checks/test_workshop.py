@@ -225,3 +225,122 @@ def test_the_load_on_a_drum_counts_for_the_valve_that_holds_it():
     assert not outcomes(WINCH, "load-cbv-setting", "not checked")
     (found,) = outcomes(WINCH, "load-cbv-setting", "ok")
     assert found.figures["pressure"] == pytest.approx(250 * 2 * math.pi / 200e-6, rel=1e-6)
+
+
+# ---------------------------------------------------------------- reliefs that do not limit what the pump does
+STEERED = f"""
+machine: dumper
+parts: {SUPPLY} {VALVE.replace("{lift: {ports in centre: to tank}}", "[tip]")}
+  priority: {{kind: priority divider, set flow: 10 L/min, metering drop: 7 bar, excess port takes pressure: yes,
+              rating: 210 bar}}
+  wheel: {{kind: steering unit, displacement: 80 cc/rev, centre: open, port reliefs: 150 bar, make up: yes,
+           relief: {{setting: 90 bar, override: 5 bar at 15 L/min}}, rating: 175 bar, tank port rating: 20 bar}}
+  steered: {{kind: cylinder, bore: 40 mm, rod: 20 mm, stroke: 220 mm, rating: 175 bar}}
+  tip: {{kind: cylinder, bore: 70 mm, rod: 40 mm, stroke: 400 mm, rating: 210 bar}}
+  home: {{kind: tee, rating: 60 bar}}
+lines:
+  suction: {{route: tank > pump.inlet, hose: suction, bore: 25.4 mm, length: 0.6 m}}
+  feed: {{route: pump.outlet > priority.inlet, hose: two-wire, size: -8, length: 1 m}}
+  controlled: {{route: priority.controlled > wheel.P, hose: two-wire, size: -6, length: 1.5 m}}
+  excess: {{route: priority.excess > valve.P, hose: two-wire, size: -8, length: 1 m}}
+  left: {{route: wheel.L > steered.cap, hose: two-wire, size: -6, length: 2 m}}
+  right: {{route: wheel.R > steered.rod, hose: two-wire, size: -6, length: 2 m}}
+  wheel home: {{route: wheel.T > home.run a, hose: one-wire, size: -8, length: 1.5 m}}
+  up: {{route: valve.tip.A > tip.cap, hose: two-wire, size: -8, length: 2 m}}
+  down: {{route: valve.tip.B > tip.rod, hose: two-wire, size: -8, length: 2 m}}
+  valve home: {{route: valve.T > home.run b, hose: one-wire, size: -12, length: 0.5 m}}
+  return: {{route: home.branch > tank, hose: one-wire, size: -12, length: 0.5 m}}
+states:
+  tipping: {{tip: A, stopped: [steered], loads: {{tip: 45 kN compression}}}}
+  at lock: {{wheel: 60 rpm left, at stop: {{steered: extended}}}}
+"""
+
+
+def test_a_relief_on_the_priority_side_does_not_limit_the_rest():
+    """45 kN on 38.5 cm2: 117 bar while tipping, from the excess port, whose relief is set to 160 bar. That of the
+    wheel, 90 bar, stands behind the divider's orifice at less than 1 bar then."""
+    assert not outcomes(STEERED, "relief-working-margin")
+    (found,) = outcomes(STEERED, "relief-working-margin", "ok")
+    assert found.figures["setting"] == 160 * BAR
+    ladder = next(t for t in solved(STEERED).report.tables if t.key == "ladder")
+    assert not [row for row in ladder.rows if "out of order" in row[-1].text]
+
+
+def test_reliefs_of_opposite_ports_do_not_compete():
+    assert not outcomes(STEERED, "relief-order")  # 150 bar at L, 150 at R, 160 in the valve that neither meets
+    (found,) = outcomes(WINCH, "relief-order")  # 140 bar at the drum's side A and 160 in the valve do
+    assert "shock.A" in found.headline and "the relief in valve" in found.headline
+
+
+def test_of_a_cross_port_pair_only_the_side_with_pressure_is_asked_to_open():
+    """Hauling, side A stands at 90 bar and B at the tank's: what is before B's relief is no reason for it to open."""
+    assert not outcomes(WINCH, "relief-outlet-backpressure")
+
+
+# ---------------------------------------------------------------- dividers
+DIVIDED = f"""
+machine: bale lift
+parts: {SUPPLY} {VALVE.replace("{lift: {ports in centre: to tank}}", "[lift]")}
+  divider: {{kind: flow divider, sections: [8 cc/rev, 8 cc/rev], turning loss: 6 bar, leakage: 0.3 L/min at 100 bar,
+             rating: 350 bar}}
+  left: {{kind: cylinder, bore: 50 mm, rod: 28 mm, stroke: 500 mm, rating: 350 bar}}
+  right: {{like: left}}
+  cross: {{kind: tee, rating: 210 bar}}
+lines: {FEED}
+  up: {{route: valve.lift.A > divider.inlet, hose: two-wire, size: -8, length: 1 m}}
+  left leg: {{route: divider.A > left.cap, hose: two-wire, size: -6, length: 1 m}}
+  right leg: {{route: divider.B > right.cap, hose: two-wire, size: -6, length: 2 m}}
+  left back: {{route: left.rod > cross.run a, hose: two-wire, size: -6, length: 1 m}}
+  right back: {{route: right.rod > cross.run b, hose: two-wire, size: -6, length: 2 m}}
+  down: {{route: cross.branch > valve.lift.B, hose: two-wire, size: -8, length: 1 m}}
+states:
+  idling: {{}}
+  lifting: {{lift: A, loads: {{left: 15 kN compression, right: 15 kN compression}}}}
+  left at its stop: {{lift: A, at stop: {{left: extended}}}}
+"""
+
+
+def test_a_divider_that_gets_no_oil_is_not_blocked():
+    """Idling, all of the oil goes through the open centre, past the divider: at 1 bar, not over the relief."""
+    for found in outcomes(DIVIDED, "split-excess-deadhead"):
+        assert found.state != "idling" and "stop" in found.headline
+    assert len(outcomes(DIVIDED, "split-excess-deadhead")) == 2
+
+
+def test_a_rod_behind_a_divider_is_pressed_with_more_than_the_pump_gives():
+    """Right runs free, so left gets twice the inlet's 163 bar less the turning loss: 2 x (163 - 6) x 19.63 cm2 = 61.6 kN.
+    Its 28 mm rod takes pi^2 E I / L^2 / 3.5 = 17.9 kN with pins 1 m apart. (The pump alone: 32 kN.)"""
+    (found,) = outcomes(DIVIDED, "cyl-buckling")
+    assert (found.subject, found.state) == ("left", "left at its stop")
+    assert found.figures["push"] == pytest.approx(61.7e3, rel=0.01)
+    assert found.figures["allowed"] == pytest.approx(17.9e3, rel=0.01)
+
+
+OUTSIDE = f"""
+machine: boom
+parts: {SUPPLY} {VALVE.replace("{lift: {ports in centre: to tank}}", "[lift]")}
+  boom: {{kind: cylinder, bore: 70 mm, rod: 32 mm, stroke: 500 mm, rating: 350 bar, outside push: 90 kN}}
+lines: {FEED}
+  up: {{route: valve.lift.A > boom.cap, hose: two-wire, size: -6, length: 2 m}}
+  down: {{route: valve.lift.B > boom.rod, hose: two-wire, size: -6, length: 2 m}}
+states:
+  lifting: {{lift: A, loads: {{boom: 20 kN compression}}}}
+"""
+
+
+def test_a_push_from_outside_bends_a_rod_too():
+    """160 bar on 38.5 cm2 are 61.6 kN; 90 kN come from outside. A port relief of 180 bar lets it go in at 69.3 kN."""
+    (found,) = outcomes(OUTSIDE, "cyl-buckling")
+    assert found.figures["push"] == 90e3 and "from outside" in found.headline
+    relieved = OUTSIDE.replace("spools: [lift]", "spools: {lift: {port reliefs: {A: 180 bar}}}")
+    (found,) = outcomes(relieved, "cyl-buckling")
+    assert found.figures["push"] == pytest.approx(180e5 * math.pi / 4 * 0.07**2, rel=1e-6)
+
+
+# ---------------------------------------------------------------- drivers
+def test_a_battery_motor_gives_nothing_for_hours():
+    """173 bar x 2.5 cm3 x 2600 rpm / 0.9 = 2.08 kW of its 2 kW, which it has for minutes."""
+    (found,) = outcomes(TIPPER, "power-engine")
+    assert "2 kW for its on-time: 104 %" in found.headline
+    (tile,) = [f for f in solved(TIPPER).report.key_figures if f.label == "Load of motor"]
+    assert "for hours" not in tile.note and "for its on-time" in tile.note
