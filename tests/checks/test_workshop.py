@@ -308,7 +308,7 @@ def test_a_divider_that_gets_no_oil_is_not_blocked():
 
 
 def test_a_rod_behind_a_divider_is_pressed_with_more_than_the_pump_gives():
-    """Right runs free, so left gets twice the inlet's 163 bar less the turning loss: 2 x (163 - 6) x 19.63 cm2 = 61.6 kN.
+    """Right runs free: left gets twice the inlet's 163 bar less the turning loss, 2 x (163 - 6) x 19.63 cm2 = 61.6 kN.
     Its 28 mm rod takes pi^2 E I / L^2 / 3.5 = 17.9 kN with pins 1 m apart. (The pump alone: 32 kN.)"""
     (found,) = outcomes(DIVIDED, "cyl-buckling")
     assert (found.subject, found.state) == ("left", "left at its stop")
