@@ -37,6 +37,9 @@ class Builder:
         self.temperature = np.array([s.oil_temperature or circuit.oil.temperature for s in states])
         self.nu: Array = oil_laws.viscosity(circuit.oil.nu40, circuit.oil.nu100, self.temperature)
         self.rho: Array = oil_laws.density(circuit.oil.density, self.temperature)
+        oil = circuit.oil
+        at_work = oil_laws.viscosity(oil.nu40, oil.nu100, oil.temperature)
+        self.thicker: Array = self.nu * self.rho / (at_work * oil_laws.density(oil.density, oil.temperature))
 
     # ---- nodes
     reservoir = RESERVOIR
@@ -97,8 +100,12 @@ class Builder:
         leak: bool = False,
         shut: Bools | None = None,
     ) -> int:
-        """Add a passage (see `network.Branch`); `shut` (S,) bool closes it in those states. Returns its index."""
+        """Add a passage (see `network.Branch`); `shut` (S,) bool closes it in those states. leak: `a` holds with the
+        oil of work; with other oil it changes as the viscosity: leakage runs laminar through clearances (textbooks).
+        Returns its index."""
         low, high = self._s(lo), self._s(hi)
+        if leak:
+            a = a * self.thicker
         if shut is not None:
             low[shut] = high[shut] = 0.0
         self.network.branches.append(

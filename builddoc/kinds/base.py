@@ -25,6 +25,10 @@ if TYPE_CHECKING:
     from ..results import Results
 
 
+THICKER = (
+    " Leakage is stated for the oil of work; in a state with other oil it changes as the viscosity (laminar flow "
+    "through clearances: textbooks)."
+)
 PRACTICE = "common practice, no source"
 BY_HAND = "by hand"
 """Driver of a pump that a person works."""
