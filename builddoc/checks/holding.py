@@ -324,7 +324,7 @@ def _loose(case: Case, valve: Part, spool: str, where: str, stated: set[str]) ->
         h = falls[0]
         return say.finding(
             f"{valve.name}, {spool}: in {where} the load on {h.part.name} goes to the tank",
-            "Nothing at the cylinder holds it.", state=case.results.states[(*h.stands, *h.driven)[0]],
+            "Nothing at the cylinder holds it.", state=case.results.states[h.worst],
             figures={"load": abs(h.load)},
         )  # fmt: skip
     if any(n not in stated and not any(n in t.parts and t.name in stated for t in case.circuit.ties.values())

@@ -24,7 +24,8 @@ class Hung:
     """A rod that a load pulls or pushes in a state in which only oil resists it. load: N, + resists extending. port:
     the port whose oil carries it. way: that port's section. spools: valves whose work port is in it. ends: what else
     ends it, cylinders left out. driven: the states in which the load drives the rod; stands: in which the rod stands
-    under it; standing: the largest load in these."""
+    under it; standing: the largest load in these.
+    worst: the state of `load`."""
 
     part: Part
     load: float
@@ -35,6 +36,7 @@ class Hung:
     driven: tuple[int, ...]
     stands: tuple[int, ...]
     standing: float
+    worst: int
 
 
 @once
@@ -60,7 +62,8 @@ def hung(case: Case) -> list[Hung]:
             elif abs(v) > STANDS and load * v < 0:
                 driven.append(int(s))
         if driven or stands:
-            load = max((loads[s] for s in (*driven, *stands)), key=abs)
+            worst = max((*stands, *driven), key=lambda s: abs(loads[s]))
+            load = loads[worst]
             port = "cap" if load > 0 else "rod"
             if (part.name, port) not in case.network.port_nodes:
                 continue
@@ -68,7 +71,7 @@ def hung(case: Case) -> list[Hung]:
             spools = tuple(n for n in way.parts if case.circuit.parts[n].kind == "directional valve")
             ends = tuple(n for n in way.parts if case.circuit.parts[n].kind not in (*OPEN_WAYS, *RODS))
             standing = max((loads[s] for s in stands), key=abs, default=0.0)
-            found.append(Hung(part, load, port, way, spools, ends, tuple(driven), tuple(stands), standing))
+            found.append(Hung(part, load, port, way, spools, ends, tuple(driven), tuple(stands), standing, worst))
     return found
 
 
@@ -104,7 +107,7 @@ def no_holding(case: Case) -> Iterable[Finding]:
     id, u = "load-no-holding", Units(case.circuit)
     found = hung(case)
     for h in found:
-        state = case.results.states[(*h.stands, *h.driven)[0]]
+        state = case.results.states[h.worst]
         load = u.both(abs(h.load), "force")
         if h.spools:
             yield Finding(

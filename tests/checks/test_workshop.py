@@ -376,3 +376,33 @@ def test_thick_oil_leaks_less():
         assert r.flow("motor", "leakage of A")[s] == pytest.approx(leak, rel=1e-3)
     assert r.pressure("motor", "drain")[cold] < 0.2 * BAR
     assert not [f for f in solved(GRINDER).findings if f.outcome == "finding" and "drain" in f.headline]
+
+
+# ---------------------------------------------------------------- which state is told
+DROPPED = f"""
+machine: boom
+parts: {SUPPLY} {VALVE.replace("{lift: {ports in centre: to tank}}", "{lift: {port reliefs: {A: 190 bar}}}")}
+  boom: {{kind: cylinder, bore: 70 mm, rod: 50 mm, stroke: 500 mm, rating: 250 bar}}
+lines: {FEED}
+  up: {{route: valve.lift.A > boom.cap, hose: two-wire, size: -6, length: 2 m}}
+  down: {{route: valve.lift.B > boom.rod, hose: two-wire, size: -6, length: 2 m}}
+states:
+  lowering: {{lift: B, loads: {{boom: 20 kN compression}}}}
+  hit: {{loads: {{boom: 90 kN compression}}}}
+"""
+
+
+def test_the_state_of_a_load_is_the_one_in_which_it_is_there():
+    (found,) = outcomes(DROPPED, "load-no-holding")
+    assert "90 kN" in found.headline and found.state == "hit"
+
+
+def test_a_stall_is_no_rest():
+    """The drum is snagged, with the oil over the relief; idling, its leakage lets the drum creep and the pump turns at
+    next to nothing."""
+    text = WINCH.replace("states:", "states:\n  idling: {}").replace("volume: 30 L", "volume: 30 L, cooling area: 1 m2")
+    (found,) = outcomes(text, "temp-steady", "ok")
+    assert found.state == "idling"
+    stalled = text.replace("  idling: {}\n", "").replace("  hanging: {loads: {drum: 250 N.m driving B to A}}\n", "")
+    assert not outcomes(stalled, "temp-steady")
+    assert "at rest" in outcomes(stalled, "temp-steady", "not checked")[0].missing
