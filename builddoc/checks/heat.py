@@ -11,7 +11,7 @@ import numpy as np
 from .. import kinds
 from ..circuit import Circuit
 from ..kinds.base import BY_HAND, HeatSink
-from ..network import Array
+from ..network import Array, Bools
 from ..physics import heat as laws
 from . import walk
 from .base import Case, Finding, Signal, once, rule
@@ -20,6 +20,7 @@ from .words import Units, listed, minutes, percent, quoted
 
 START = 293.15  # K; the oil's temperature from which minutes are counted
 SOON = 300.0  # s
+STANDS = 1e-6  # m/s, as in `loads`
 NEGLIGIBLE = 10.0  # W over all reliefs
 
 
@@ -151,13 +152,24 @@ def warmings(case: Case) -> list[tuple[float, Warming | None]]:
     return found
 
 
+def one_stroke(case: Case) -> Bools:
+    """(S,) states in which a load drives a rod: they end with its stroke, and come again only when it was lifted."""
+    driven = np.zeros(case.results.size, dtype=bool)
+    for k, a in enumerate(case.network.actuators):
+        if a.role == "rod":
+            v = np.nan_to_num(case.results.v[:, k])
+            driven |= (np.abs(v) > STANDS) & (v * a.force < 0)
+    return driven
+
+
 @rule(
     id="relief-heat",
     title="Heat over a relief is named, and how long the oil bears it",
     signal="CAUTION",
     reason="Flow over a relief turns all its power into heat: hot surfaces, thin oil, aged hoses, in minutes.",
     criterion="time from 20 degC to the oil's limit with all heat into the oil in that state (all losses, the reliefs' "
-    "among them) and no cooling; under 5 minutes, or with a lever that stays where it is put, CAUTION, longer NOTICE",
+    "among them) and no cooling, states left out that end because a load drives a rod to its stop; under 5 minutes, or "
+    "with a lever that stays where it is put, CAUTION, longer NOTICE",
     remedy="Unload the pump instead, and limit the time at the stop.",
     source="heat balance: elementary physics. Limit 82 degC: a trade author on oil temperature (seen as an excerpt)",
 )
@@ -168,7 +180,8 @@ def relief_heat(case: Case) -> Iterable[Finding]:
         yield Finding(id, "does not apply", "CAUTION", "", "No relief in this circuit")
         return
     heat = over_reliefs(case)
-    worst = r.worst(heat)
+    lasting = np.where(one_stroke(case), np.nan, heat)
+    worst = r.worst(heat if np.isnan(lasting).all() else lasting)
     if worst is None:
         yield Finding(id, "not checked", "CAUTION", "", "Heat over reliefs: no state has figures",
                       missing="a state with figures")  # fmt: skip

@@ -72,7 +72,9 @@ def key_figures(case: Case) -> tuple[KeyFigure, ...]:
             label = "Power by hand"
         found.append(_figure(u, label, most.value, "power", note))
     warmings = heat.warmings(case)
-    warmest = r.worst(np.array([watts for watts, _ in warmings])) if pumps else None
+    watts = np.array([watts for watts, _ in warmings])
+    lasting = np.where(heat.one_stroke(case), np.nan, watts)
+    warmest = r.worst(watts if np.isnan(lasting).all() else lasting) if pumps else None
     if warmest:
         warm = warmings[warmest.index][1]
         note = f"in '{warmest.state}'"

@@ -406,3 +406,13 @@ def test_a_stall_is_no_rest():
     stalled = text.replace("  idling: {}\n", "").replace("  hanging: {loads: {drum: 250 N.m driving B to A}}\n", "")
     assert not outcomes(stalled, "temp-steady")
     assert "at rest" in outcomes(stalled, "temp-steady", "not checked")[0].missing
+
+
+def test_a_load_that_falls_heats_for_a_stroke_only():
+    """90 kN on 38.5 cm2 open the port relief at 190 bar: 20 kW, for the two seconds of the stroke. What warms the oil
+    for minutes is the stall, 19.1 L/min at 164 bar: 5.2 kW, and 6.3 with what the pump loses."""
+    text = DROPPED + "  stalled: {lift: A, at stop: {boom: extended}}\n"
+    (tile,) = [f for f in solved(text).report.key_figures if f.label == "Heat into the oil"]
+    assert "'stalled'" in tile.note and float(tile.text) == pytest.approx(6.3, abs=0.1)
+    (found,) = outcomes(text, "relief-heat")
+    assert found.state == "stalled" and found.figures["heat"] == pytest.approx(5.2e3, rel=0.02)
