@@ -12,7 +12,7 @@ from .loads import Hung, bearing, holds, hung
 from .outcomes import About
 from .rod_duty import rods
 from .sections import members, of_kind, section
-from .settings import guarded
+from .settings import limit
 from .strength import weakest
 from .words import Units, listed
 
@@ -106,7 +106,7 @@ def _cbv(case: Case, valve: Part) -> Iterator[Finding]:
     lowering = _lowering(case, valve) | {s for _, s in _on_shafts(case, near.nodes) if s >= 0}
     back = np.nanmax(r.pressure(valve.name, "V")[list(lowering)], initial=0.0)
     opens = (setting - load + (1 + ratio) * back) / ratio
-    relief = min((i.setting for _, items in guarded(case) for i in items), default=None)
+    relief = limit(case, case.network.port_nodes[valve.name, "pilot"])
     if setting < HOLD * load:
         yield say.finding(f"{line}: less than {HOLD} times", "It opens under the load, or when the load bounces.",
                           figures=figures)  # fmt: skip

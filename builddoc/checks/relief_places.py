@@ -13,7 +13,7 @@ from .base import Case, Finding, rule
 from .outcomes import About
 from .rod_duty import Rod, rods
 from .sections import members, of_kind, section
-from .settings import acting
+from .settings import limit
 from .strength import Member, weakest
 from .words import Units, percent
 
@@ -85,16 +85,16 @@ def _behind(case: Case, item: walk.Limiter) -> Array:
 )
 def secondary(case: Case) -> Iterable[Finding]:
     id, u = "relief-secondary-missing", Units(case.circuit)
-    main = min((i.setting for i in acting(case)), default=None)
     valves = of_kind(case, "directional valve")
     several = sum(len(getattr(v.params, "spools", ())) for v in valves) > 1
     for valve in valves:
         ports = [p for (part, p), _ in case.network.port_nodes.items() if part == valve.name and p[-1:] in "AB"]
         fed = section(case, case.network.port_nodes[valve.name, "P"])
         reduced = [p for p in fed.parts if "reducing" in case.circuit.parts[p].kind]
-        limit = min([main or 0.0, *(case.circuit.parts[p].params.setting for p in reduced)])  # type: ignore[attr-defined]
         for port in ports:
             way = section(case, case.network.port_nodes[valve.name, port])
+            main = limit(case, case.network.port_nodes[valve.name, port])
+            reduced_to = min([main or 0.0, *(case.circuit.parts[p].params.setting for p in reduced)])  # type: ignore[attr-defined]
             frames = _frames(case, way.nodes) if several else []
             weak = weakest([*(m for m in members(case, way) if m.owner != valve.name), *frames])
             say = About(id, f"{valve.name}.{port}", valve.place)
@@ -103,7 +103,7 @@ def secondary(case: Case) -> Iterable[Finding]:
                 yield say.unchecked(f"{valve.name}.{port}: whether its branch bears the relief is open", missing)
                 continue
             own = [i.setting for i in walk.limiters(case.circuit, case.network) if i.inlets(case.network) & way.nodes]
-            most = min([limit, *own])
+            most = min([reduced_to, *own])
             figures = {"pressure": most, "rating": weak.value, "ratio": most / weak.value}
             line = f"{valve.name}.{port} may carry {u.both(most, 'pressure')}"
             if weak.value >= most:

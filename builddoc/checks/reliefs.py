@@ -41,6 +41,7 @@ class Guard:
         return walk.reach(
             self.case.network, start or {self.pump.outlet}, state,
             lambda part, role: part not in without and (part, role) not in self.relief_passages, pilots=not without,
+            upstream=False,
         )  # fmt: skip
 
     def _connected(self, nodes: set[int], state: int | str, without: set[str]) -> list[Limiter]:

@@ -12,7 +12,7 @@ from .base import Case, Finding, rule
 from .flows import MOSTLY, relief_share
 from .loads import hung
 from .reliefs import guard_at
-from .sections import section
+from .sections import feeders, section
 from .walk import Limiter
 from .words import Units, capital, listed, percent
 
@@ -45,6 +45,26 @@ def acting(case: Case, *nodes: int) -> list[Limiter]:
     elsewhere = {n for node in ends for n in section(case, node).nodes} - own
     found = {(i.part, i.role): i for _, items in guarded(case) for i in items}
     return [i for i in found.values() if not i.inlets(case.network) & elsewhere]
+
+
+def limit(case: Case, *nodes: int) -> float | None:
+    """Pa, the lowest setting of the reliefs that a pump's oil meets on its way to work ports at `nodes` (none named: to
+    any); where several pumps feed them, that of the pump that can go highest (of two pumps with an unloading valve the
+    small one). None without a relief."""
+
+    def fed(part: str, role: str) -> bool:
+        return not role.endswith(" to T")
+
+    network, acts = case.network, {(i.part, i.role) for i in acting(case, *nodes)}
+    before = walk.reach(network, set(nodes), walk.EVER, fed, backward=True, rotors=True, upstream=False)
+    if not any(p.outlet in before for p in walk.pumps(network)):  # no state feeds it: whatever is met anywhere
+        before = set(range(len(network.nodes)))
+    feeding, found = {p.outlet for p in feeders(case, frozenset(nodes))}, []
+    for pump, items in guarded(case):
+        met = [i.setting for i in items if (i.part, i.role) in acts and i.inlets(network) & before]
+        if met and pump.outlet in feeding:
+            found.append(min(met))
+    return max(found, default=None)
 
 
 def _none(id: str) -> Finding:

@@ -440,3 +440,71 @@ def test_a_stalled_ram_in_regeneration_pushes_with_its_rod():
     table = next(t for t in solved(REGEN).report.tables if t.key == "actuators")
     (row,) = [[cell.text for cell in row] for row in table.rows]
     assert row[4].startswith("≥") and float(row[4][2:]) == pytest.approx(104, abs=1)
+
+
+HILO = """
+machine: high and low
+parts:
+  tank: {kind: reservoir, volume: 30 L}
+  pump: {kind: tandem pump, sections: [8 cc/rev, 3 cc/rev], speed: 2800 rpm, rating: 210 bar}
+  low: {kind: tee, rating: 250 bar}
+  low relief: {kind: relief valve, setting: 140 bar, override: 5 bar at 30 L/min, rating: 250 bar}
+  unloader: {kind: unloading valve, setting: 60 bar, check: yes, rating: 280 bar}
+  high: {kind: tee, ports: 4, rating: 250 bar}
+  high relief: {kind: relief valve, setting: 190 bar, override: 5 bar at 10 L/min, rating: 250 bar}
+  valve: {kind: directional valve, centre: open, spools: [push], rating: 250 bar, tank port rating: 30 bar}
+  ram: {kind: cylinder, bore: 80 mm, rod: 45 mm, stroke: 500 mm, rating: 150 bar, needed push: 75 kN}
+  home: {kind: tee, ports: 4, rating: 60 bar}
+lines:
+  suction: {route: tank > pump.inlet, hose: suction, bore: 25.4 mm, length: 0.5 m}
+  low feed: {route: pump.A > low.run a, hose: two-wire, size: -8, length: 0.4 m}
+  low seat: {route: low.branch > low relief.inlet, direct: yes}
+  low over: {route: low relief.outlet > tank, hose: one-wire, size: -8, length: 0.5 m}
+  low on: {route: low.run b > unloader.P, direct: yes}
+  unloaded: {route: unloader.T > home.run a, hose: one-wire, size: -8, length: 0.4 m}
+  joined: {route: unloader.A > high.run a, direct: yes}
+  high feed: {route: pump.B > high.run b, hose: two-wire, size: -6, length: 0.4 m}
+  high seat: {route: high.branch > high relief.inlet, direct: yes}
+  high over: {route: high relief.outlet > home.branch, hose: one-wire, size: -6, length: 0.4 m}
+  feed: {route: high.branch b > valve.P, hose: two-wire, size: -8, length: 0.4 m}
+  cap: {route: valve.push.A > ram.cap, hose: two-wire, size: -8, length: 1 m}
+  rod: {route: valve.push.B > ram.rod, hose: two-wire, size: -8, length: 1 m}
+  valve home: {route: valve.T > home.run b, hose: one-wire, size: -12, length: 0.4 m}
+  return: {route: home.branch b > tank, hose: one-wire, size: -12, length: 0.6 m}
+states:
+  slow: {push: A, loads: {ram: 60 kN compression}}
+"""
+
+
+def test_of_two_pumps_the_one_that_goes_highest_gives_the_force():
+    """The small pump goes to 190 bar, behind the check that parts it from the large one and its 140: 0.85 x 190 bar x
+    50.27 cm2 x 0.95 = 77.1 kN. Its work port bears 150."""
+    (found,) = outcomes(HILO, "cyl-force-short", "ok")
+    assert found.figures["force"] == pytest.approx(77.1e3, rel=1e-3)
+    ladder = next(t for t in solved(HILO).report.tables if t.key == "ladder")
+    assert not [row for row in ladder.rows if "more than its relief" in row[-1].text]
+    secondary = outcomes(HILO, "relief-secondary-missing")
+    assert [f.figures["pressure"] for f in secondary] == [190 * BAR] * 2
+
+
+def test_each_outlet_of_a_pump_is_named():
+    """Without a gauge there are two places to fit one."""
+    assert sorted(f.headline.split()[-1] for f in outcomes(HILO, "gauge-points")) == ["pump.A", "pump.B"]
+
+
+def test_a_pilot_is_measured_by_the_relief_that_feeds_it():
+    """The wheel's relief of 30 bar is no limit for the pilot of the valve under the forks, which the valve's 160 is."""
+    wheel = "  wheel: {kind: steering unit, displacement: 80 cc/rev, centre: open, relief: 30 bar, rating: 175 bar}\n"
+    priority = "  first: {kind: priority divider, set flow: 8 L/min, excess port takes pressure: yes, rating: 9 MPa}\n"
+    lines = (
+        "  feed: {route: pump.outlet > first.inlet, hose: two-wire, size: -8, length: 1 m}\n"
+        "  to valve: {route: first.excess > valve.P, hose: two-wire, size: -8, length: 1 m}\n"
+        "  to wheel: {route: first.controlled > wheel.P, hose: two-wire, size: -8, length: 1 m}\n"
+        "  wheel home: {route: wheel.T > tank, hose: one-wire, size: -8, length: 1 m}\n"
+    )
+    before = "  feed: {route: pump.outlet > valve.P, hose: two-wire, size: -8, length: 1 m}\n"
+    assert before in FORKS
+    text = FORKS.replace(before, lines).replace("lines:", f"{wheel}{priority}lines:", 1)
+    text = text.replace("ties:", "plugged: [wheel.L, wheel.R]\nties:").replace("setting: 110 bar", "setting: 170 bar")
+    (found,) = outcomes(text, "load-cbv-setting", "ok")  # (170 - 76 + 4 x what is behind it) / 3 = 32 bar and more
+    assert 30 * BAR < found.figures["pilot"] < 50 * BAR
