@@ -8,7 +8,9 @@ from functools import cache
 
 import pytest
 from builddoc import faults
+from builddoc.checks.words import ratio
 from builddoc.pipeline import Solved, solve_text
+from builddoc.report.cells import share
 from builddoc.report.effect import effect
 
 BAR, LPM = 1e5, 1 / 6e4
@@ -508,3 +510,9 @@ def test_a_pilot_is_measured_by_the_relief_that_feeds_it():
     text = text.replace("ties:", "plugged: [wheel.L, wheel.R]\nties:").replace("setting: 110 bar", "setting: 170 bar")
     (found,) = outcomes(text, "load-cbv-setting", "ok")  # (170 - 76 + 4 x what is behind it) / 3 = 32 bar and more
     assert 30 * BAR < found.figures["pilot"] < 50 * BAR
+
+
+def test_just_over_is_told_as_such():
+    """2.08 kW of 2 are 104 % in the finding, the tile and the table; 105 % is not 1.1 times, and 1.02 not 1.0."""
+    assert (ratio(1.024), ratio(1.12), ratio(7.34), ratio(0.9)) == ("1.02 times", "1.1 times", "7.3 times", "0.9 times")
+    assert (share(1.052).text, share(1.12).text, share(0.46).text) == ("105 %", "1.1×", "46 %")
