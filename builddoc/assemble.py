@@ -37,6 +37,9 @@ class Builder:
         self.temperature = np.array([s.oil_temperature or circuit.oil.temperature for s in states])
         self.nu: Array = oil_laws.viscosity(circuit.oil.nu40, circuit.oil.nu100, self.temperature)
         self.rho: Array = oil_laws.density(circuit.oil.density, self.temperature)
+        oil = circuit.oil
+        at_work = oil_laws.viscosity(oil.nu40, oil.nu100, oil.temperature)
+        self.thicker: Array = self.nu * self.rho / (at_work * oil_laws.density(oil.density, oil.temperature))
 
     # ---- nodes
     reservoir = RESERVOIR
@@ -97,8 +100,12 @@ class Builder:
         leak: bool = False,
         shut: Bools | None = None,
     ) -> int:
-        """Add a passage (see `network.Branch`); `shut` (S,) bool closes it in those states. Returns its index."""
+        """Add a passage (see `network.Branch`); `shut` (S,) bool closes it in those states. leak: `a` holds with the
+        oil of work; with other oil it changes as the viscosity: leakage runs laminar through clearances (textbooks).
+        Returns its index."""
         low, high = self._s(lo), self._s(hi)
+        if leak:
+            a = a * self.thicker
         if shut is not None:
             low[shut] = high[shut] = 0.0
         self.network.branches.append(
@@ -176,7 +183,7 @@ def assemble(circuit: Circuit) -> Network:
     _join(circuit, net)
     _cross(circuit, net)
     for line in circuit.lines.values():
-        _damage(line, circuit, net)
+        _damage(line, builder)
     return net
 
 
@@ -218,12 +225,14 @@ def port_node(half: Part, net: Network) -> int:
     return net.port_nodes[half.name, port.name]
 
 
-def _damage(line: Line, circuit: Circuit, net: Network) -> None:
+def _damage(line: Line, builder: Builder) -> None:
     """States that cap a line at a port, or tear it in the middle of its longest run: there the run is shut, and from
-    both sides half of it leads into the open air. These passages come after all others, so that a network without
-    damage is the beginning of the same one with it."""
+    both sides half of it leads into the open air, where the jet takes its velocity head with it (loss coefficient 1,
+    as of any pipe end; textbooks): no oil leaves faster than its pressure can drive it. These passages come after all
+    others, so that a network without damage is the beginning of the same one with it."""
+    circuit, net = builder.circuit, builder.network
     runs = net.line_branches[line.name]
-    if not runs:
+    if not runs or line.conduit is None:
         return
     states = circuit.states.values()
     for end, k in ((line.start, runs[0]), (line.end, runs[-1])):
@@ -236,10 +245,11 @@ def _damage(line: Line, circuit: Circuit, net: Network) -> None:
     run.lo[torn] = run.hi[torn] = 0.0
     half = None if run.tube is None else Tube(run.tube.laminar / 2, run.tube.re_per_q, run.tube.rel_rough)
     limit = np.where(torn, INF, 0.0)
+    open_end = line_laws.minor_loss(1.0, line.conduit.bore, builder.rho)
     for node in (run.i, run.j):
-        none = np.zeros(net.size)
+        none, loss = np.zeros(net.size), run.b / 2 + open_end
         net.branches.append(
-            Branch(node, RESERVOIR, none, run.b / 2, none.copy(), -limit, limit.copy(), half, False, line.name, BURST)
+            Branch(node, RESERVOIR, none, loss, none.copy(), -limit, limit.copy(), half, False, line.name, BURST)
         )
 
 

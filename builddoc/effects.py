@@ -129,7 +129,8 @@ class _Field:
         self.flow = max(float(np.abs(state.q).max(initial=0.0)), 1e-9)
         self.top = max(float(self.p.max()), _LEAST)
         opening = zip(net.pilots, state.pilot_x, strict=True)
-        works = [self._regulates(c, float(x)) for c, x in opening]
+        met = self._met()
+        works = [c.i in met and c.j in met and self._regulates(c, float(x)) for c, x in opening]
         held = [_held(c) if regulates else None for c, regulates in zip(net.pilots, works, strict=True)]
         ends = [pair or (c.i, c.j) for c, pair in zip(net.pilots, held, strict=True)]
         i, j = np.array(ends, dtype=int).reshape(-1, 2).T
@@ -174,6 +175,13 @@ class _Field:
         sorts = [("setting" if pair else _sort(c, False, (c.part, c.role) in reliefs), c.part) for c, pair in pilots]
         self._tables([*laws.named, *sorts])
 
+    def _met(self) -> set[int]:
+        """Nodes that some passage, rod or pump leads oil to in this state. A spool behind a shut passage holds nothing,
+        whatever acts on it (the bypass of a rephasing cylinder in mid-stroke)."""
+        net, s = self.r.network, self.s
+        open_now = {n for b in net.branches if b.lo[s] < 0.0 or b.hi[s] > 0.0 for n in (b.i, b.j)}
+        return {RESERVOIR, *open_now, *(n for a in net.actuators for n in a.k), *(o.node for o in net.sources)}
+
     def _regulates(self, c: Pilot, x: float) -> bool:
         """A spool between its ends, or shut and on the point of opening."""
         pushed = sum(weight * self.p[node] for node, weight in c.z.items()) - float(c.z0[self.s])
@@ -192,7 +200,7 @@ class _Field:
         return found
 
     def _gives_way(self, k: int) -> bool:
-        """A rod that moves, or stands without anything but oil to hold it."""
+        """A rod that moves, or stands on oil and is on the point of moving: all that its friction can hold is held."""
         a, s = self.r.network.actuators[k], self.s
         if abs(float(self.r.solution.states[s].v[k])) * max(map(abs, a.k.values())) > _STILL * self.flow:
             return True
@@ -200,7 +208,7 @@ class _Field:
             return False
         held = sum(value * self.p[node] for node, value in a.k.items()) - float(a.force[s])
         size = max(abs(float(a.force[s])), max(map(abs, a.k.values())) * _LEAST)
-        return abs(held) <= _TOUCHING * size
+        return abs(abs(held) - float(a.friction[s])) <= _TOUCHING * size
 
     def against(self, node: int) -> frozenset[int]:
         """Rods that the small flow drives against more than the pressure of the node: oil that leaves a cylinder would

@@ -100,7 +100,7 @@ def closed(case: Case) -> tuple[Closed, ...]:
 
 def _in_state(case: Case, s: int) -> Iterator[Closed]:
     net, ranges = case.network, case.solution.states[s].ranges
-    for nodes in _rooms(case, s):
+    for nodes in rooms(case, s):
         rods = [(k, a) for k, a in enumerate(net.actuators) if a.role == "rod" and nodes & a.k.keys()]
         lines = tuple(n for n, ends in net.line_nodes.items() if set(ends) <= nodes and net.line_branches[n])
         if not (rods or lines) or not _shut(case, s, nodes):
@@ -111,7 +111,8 @@ def _in_state(case: Case, s: int) -> Iterator[Closed]:
         yield _measured(case, s, nodes, [a for _, a in rods], lines, open_nodes)
 
 
-def _rooms(case: Case, s: int) -> Iterator[frozenset[int]]:
+@once
+def rooms(case: Case, s: int) -> tuple[frozenset[int], ...]:
     """Nodes joined by passages that are open both ways in a state, without the reservoir."""
     sets = UnionFind()
     for node in range(len(case.network.nodes)):
@@ -119,12 +120,10 @@ def _rooms(case: Case, s: int) -> Iterator[frozenset[int]]:
     for b in case.network.branches:
         if not b.leak and b.lo[s] < 0 < b.hi[s]:
             sets.join(b.i, b.j)
-    rooms: dict[object, set[int]] = {}
+    found: dict[object, set[int]] = {}
     for node in range(len(case.network.nodes)):
-        rooms.setdefault(sets.find(node), set()).add(node)
-    for room in rooms.values():
-        if RESERVOIR not in room:
-            yield frozenset(room)
+        found.setdefault(sets.find(node), set()).add(node)
+    return tuple(frozenset(room) for room in found.values() if RESERVOIR not in room)
 
 
 def _shut(case: Case, s: int, nodes: frozenset[int]) -> bool:
@@ -248,7 +247,7 @@ def _creeps(case: Case, s: int, rod: Actuator, nodes: frozenset[int]) -> bool:
     its other side is shut by a spool, which leaks."""
     area = sum(k for node, k in rod.k.items() if node in nodes)
     stopped = rod.hi[s] == 0.0 if area > 0 else rod.lo[s] == 0.0
-    across = [room for room in _rooms(case, s) if room & (rod.k.keys() - nodes)]
+    across = [room for room in rooms(case, s) if room & (rod.k.keys() - nodes)]
     return not stopped and area != 0 and bool(across) and all(_spool(case, room) for room in across)
 
 

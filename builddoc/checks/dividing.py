@@ -284,7 +284,9 @@ def _outlet(case: Case, say: About, part: Part, port: str) -> Finding:
     rods = [p.name for p in of_kind(case, "cylinder", "single-acting cylinder", "telescopic cylinder")
             if p.name in way.parts]  # fmt: skip
     ways = [walk.reach(case.network, {node}, s, open_way) for s in range(r.size)]
-    shut = [s for s, nodes in enumerate(ways) if RESERVOIR not in nodes and not _moves(case, nodes, s)]
+    inlet = case.network.port_nodes[part.name, "inlet"]
+    shut = [s for s, nodes in enumerate(ways)
+            if RESERVOIR not in nodes and not _moves(case, nodes, s) and _oil_for(case, inlet, s)]  # fmt: skip
     if shut or rods:
         stops = "is at its stop" if len(rods) == 1 else "are at their stops"
         why = f"in '{r.states[shut[0]]}'" if shut else f"when {listed(rods)} {stops}"
@@ -301,6 +303,12 @@ def _outlet(case: Case, say: About, part: Part, port: str) -> Finding:
         missing = f"a state that shifts {listed(closing, 3)}"
         return say.unchecked(f"{say.subject}: what is left open when {listed(closing, 3)} shuts is open", missing)
     return say.ok(f"{say.subject} has a way to the tank in every state")
+
+
+def _oil_for(case: Case, inlet: int, s: int) -> bool:
+    """Some pump that delivers in state `s` has a way to the inlet."""
+    before = walk.reach(case.network, {inlet}, s, backward=True)
+    return any(p.outlet in before and p.flow[s] > 0 for p in walk.pumps(case.network))
 
 
 def _moves(case: Case, nodes: set[int], s: int) -> bool:

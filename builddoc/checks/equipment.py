@@ -37,13 +37,16 @@ def gauge_points(case: Case) -> Iterable[Finding]:
     id, pumps = "gauge-points", walk.pumps(case.network)
     gauges = {p.name for p in of_kind(case, "gauge point")}
     for pump in pumps:
+        ports = [p for (part, p), n in case.network.port_nodes.items() if part == pump.part and n == pump.outlet]
+        several = sum(other.part == pump.part for other in pumps) > 1
+        name = f"{pump.part}.{ports[0]}" if several and ports else pump.part
         seen = gauges & set(section(case, pump.outlet).parts)
         ahead = seen or gauges & _ahead(case, pump.outlet)
         if ahead:
-            yield Finding(id, "ok", "NOTICE", pump.part, f"The pressure of {pump.part} is read at {sorted(ahead)[0]}")
+            yield Finding(id, "ok", "NOTICE", name, f"The pressure of {name} is read at {sorted(ahead)[0]}")
         else:
             yield Finding(
-                id, "finding", "NOTICE", pump.part, f"No gauge or test point shows the pressure of {pump.part}",
+                id, "finding", "NOTICE", name, f"No gauge or test point shows the pressure of {name}",
                 text="Its relief would be set by ear, and no figure of this page could be checked.",
                 remedy="A threaded test point with a cap, named as on this page.",
                 place=case.circuit.parts[pump.part].place,

@@ -11,7 +11,7 @@ import numpy as np
 from .. import kinds
 from ..circuit import Circuit
 from ..kinds.base import BY_HAND, HeatSink
-from ..network import Array
+from ..network import Array, Bools
 from ..physics import heat as laws
 from . import walk
 from .base import Case, Finding, Signal, once, rule
@@ -20,13 +20,14 @@ from .words import Units, listed, minutes, percent, quoted
 
 START = 293.15  # K; the oil's temperature from which minutes are counted
 SOON = 300.0  # s
+STANDS = 1e-6  # m/s, as in `loads`
 NEGLIGIBLE = 10.0  # W over all reliefs
 
 
 @dataclass(frozen=True, slots=True)
 class Demand:
-    """Shaft power (W) and torque (N m) that one driver has to give, and what it can give for hours, per state (S,).
-    supply None: the driver is not in the circuit or says nothing."""
+    """Shaft power (W) and torque (N m) that one driver has to give, and what it can give for as long as it `lasts`,
+    per state (S,). supply None: the driver is not in the circuit or says nothing."""
 
     driver: str
     pumps: tuple[str, ...]
@@ -53,7 +54,8 @@ def demands(case: Case) -> list[Demand]:
 
 
 def supply_of(case: Case, driver: str) -> Array | None:
-    """W that a driver can give for hours at its speed in each state, None if it is not in the circuit."""
+    """W that a driver can give at its speed in each state, for as long as it `lasts`; None if it is not in the
+    circuit."""
     part = case.circuit.parts.get(driver)
     if part is None:
         return None
@@ -63,6 +65,11 @@ def supply_of(case: Case, driver: str) -> Array | None:
         return None
     given = kind.shaft_supply(part, nominal * case.results.speed_ratio(driver))
     return None if given is None else np.asarray(given, dtype=float)
+
+
+def lasts(case: Case, driver: str) -> str:
+    """How long a driver of the circuit gives what `supply_of` says, in words."""
+    return kinds.registry()[case.circuit.parts[driver].kind].lasts
 
 
 def work(case: Case) -> Array:
@@ -146,13 +153,24 @@ def warmings(case: Case) -> list[tuple[float, Warming | None]]:
     return found
 
 
+def one_stroke(case: Case) -> Bools:
+    """(S,) states in which a load drives a rod: they end with its stroke, and come again only when it was lifted."""
+    driven = np.zeros(case.results.size, dtype=bool)
+    for k, a in enumerate(case.network.actuators):
+        if a.role == "rod":
+            v = np.nan_to_num(case.results.v[:, k])
+            driven |= (np.abs(v) > STANDS) & (v * a.force < 0)
+    return driven
+
+
 @rule(
     id="relief-heat",
     title="Heat over a relief is named, and how long the oil bears it",
     signal="CAUTION",
     reason="Flow over a relief turns all its power into heat: hot surfaces, thin oil, aged hoses, in minutes.",
     criterion="time from 20 degC to the oil's limit with all heat into the oil in that state (all losses, the reliefs' "
-    "among them) and no cooling; under 5 minutes, or with a lever that stays where it is put, CAUTION, longer NOTICE",
+    "among them) and no cooling, states left out that end because a load drives a rod to its stop; under 5 minutes, or "
+    "with a lever that stays where it is put, CAUTION, longer NOTICE",
     remedy="Unload the pump instead, and limit the time at the stop.",
     source="heat balance: elementary physics. Limit 82 degC: a trade author on oil temperature (seen as an excerpt)",
 )
@@ -163,7 +181,8 @@ def relief_heat(case: Case) -> Iterable[Finding]:
         yield Finding(id, "does not apply", "CAUTION", "", "No relief in this circuit")
         return
     heat = over_reliefs(case)
-    worst = r.worst(heat)
+    lasting = np.where(one_stroke(case), np.nan, heat)
+    worst = r.worst(heat if np.isnan(lasting).all() else lasting)
     if worst is None:
         yield Finding(id, "not checked", "CAUTION", "", "Heat over reliefs: no state has figures",
                       missing="a state with figures")  # fmt: skip
@@ -220,7 +239,8 @@ def relief_heat(case: Case) -> Iterable[Finding]:
     title="The driver can give what the pumps ask",
     signal="NOTICE",
     reason="The engine stalls, with a load half up.",
-    criterion="shaft power of all pumps on a driver <= the power it gives for hours at its speed, in every state",
+    criterion="shaft power of all pumps on a driver <= the power it gives for hours (a battery motor: for its on-time) "
+    "at its speed, in every state",
     remedy="Lower the relief, take a smaller pump or a two-stage pump, or a stronger engine.",
     source="about 85 % of the rated power for hours: a trade-journal article (seen as an excerpt); P = dp D n over the "
     "mechanical efficiency: elementary",
@@ -257,7 +277,7 @@ def power_engine(case: Case) -> Iterable[Finding]:
             yield Finding(
                 id, "finding", "NOTICE", name,
                 f"{demand.driver} would have to give {u.both(power, 'power')}, it gives "
-                f"{u.both(supply, 'power')} for hours: {percent(most.value)}",
+                f"{u.both(supply, 'power')} {lasts(case, demand.driver)}: {percent(most.value)}",
                 text="It slows down or stalls, perhaps with a load half up. What else it drives comes on top.",
                 remedy="Lower the relief, take a smaller or a two-stage pump, or a stronger engine.",
                 state=most.state, figures=figures, place=case.circuit.parts[demand.driver].place,

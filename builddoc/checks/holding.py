@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+import numpy as np
+
 from ..circuit import Part
 from .base import Case, Finding, rule
-from .loads import Hung, holds, hung
+from .loads import Hung, bearing, holds, hung
 from .outcomes import About
 from .rod_duty import rods
 from .sections import members, of_kind, section
-from .settings import guarded
+from .settings import limit
 from .strength import weakest
 from .words import Units, listed
 
@@ -26,21 +28,10 @@ def carried(case: Case) -> tuple[Hung, ...]:
     return tuple(hung(case))
 
 
-def load_pressure(case: Case, h: Hung) -> float:
-    """Pa that the load makes at the port that carries it; nan without an area."""
-    node = case.network.port_nodes[h.part.name, h.port]
-    areas = [
-        abs(a.k[node])
-        for a in (*case.network.actuators, *case.network.tied)
-        if node in a.k and (a.part == h.part.name or h.part.name in _tied(case, a.part))
-    ]
-    area = sum(areas[:1])
-    return abs(h.load) / area if area else float("nan")
-
-
-def _tied(case: Case, name: str) -> tuple[str, ...]:
-    tie = case.circuit.ties.get(name)
-    return tie.parts if tie else ()
+def load_pressure(case: Case, h: Hung) -> tuple[float, float]:
+    """Pa that the load makes at the port that carries it, in the state in which it is highest, and the m2 there."""
+    pressure, area, _ = max((bearing(case, h, s) for s in (*h.stands, *h.driven)), key=lambda found: found[0])
+    return pressure, area
 
 
 def _held(case: Case, h: Hung) -> bool:
@@ -102,7 +93,8 @@ def cbv_setting(case: Case) -> Iterable[Finding]:
 def _cbv(case: Case, valve: Part) -> Iterator[Finding]:
     u, say, r = Units(case.circuit), About("load-cbv-setting", valve.name, valve.place), case.results
     near = section(case, case.network.port_nodes[valve.name, "load"])
-    loads = [load_pressure(case, h) for h in carried(case) if valve.name in h.ends]
+    loads = [load_pressure(case, h)[0] for h in carried(case) if valve.name in h.ends]
+    loads += [p for p, _ in _on_shafts(case, near.nodes)]
     setting, ratio = valve.params.setting, valve.params.pilot_ratio  # type: ignore[attr-defined]
     if not loads:
         yield say.unchecked(f"{valve.name}, set to {u.pressure(setting)}: no state shows the load it holds",
@@ -111,9 +103,10 @@ def _cbv(case: Case, valve: Part) -> Iterator[Finding]:
     load, weak = max(loads), weakest(members(case, near))
     figures = {"pressure": load, "setting": setting}
     line = f"{valve.name} is set to {u.both(setting, 'pressure')}, its load makes {u.both(load, 'pressure')}"
-    back = r.worst(r.pressure(valve.name, "V")[list(_lowering(case, valve))]) if _lowering(case, valve) else None
-    opens = (setting - load + (1 + ratio) * max(back.value if back else 0.0, 0.0)) / ratio
-    relief = min((i.setting for _, items in guarded(case) for i in items), default=None)
+    lowering = _lowering(case, valve) | {s for _, s in _on_shafts(case, near.nodes) if s >= 0}
+    back = np.nanmax(r.pressure(valve.name, "V")[list(lowering)], initial=0.0)
+    opens = (setting - load + (1 + ratio) * back) / ratio
+    relief = limit(case, case.network.port_nodes[valve.name, "pilot"])
     if setting < HOLD * load:
         yield say.finding(f"{line}: less than {HOLD} times", "It opens under the load, or when the load bounces.",
                           figures=figures)  # fmt: skip
@@ -132,6 +125,18 @@ def _cbv(case: Case, valve: Part) -> Iterator[Finding]:
         )  # fmt: skip
     else:
         yield say.ok(f"{line}; {u.pressure(opens)} at its pilot lower it", figures=figures | {"pilot": opens})
+
+
+def _on_shafts(case: Case, nodes: frozenset[int]) -> list[tuple[float, int]]:
+    """Pa that a load on a motor's shaft makes at one of these nodes with nothing on the other side, losses left out, in
+    every solved state, and the state if the load turns the motor there, else -1."""
+    found = []
+    for k, a in enumerate(case.network.actuators):
+        for node in nodes & set(a.k) if a.role == "shaft" else ():
+            for s in np.flatnonzero(case.results.solved & (a.k[node] * a.force > 0)):
+                turned = float(case.results.v[s, k]) * float(a.force[s]) < 0
+                found.append((abs(float(a.force[s]) / a.k[node]), int(s) if turned else -1))
+    return found
 
 
 def _lowering(case: Case, valve: Part) -> set[int]:
@@ -190,12 +195,12 @@ def drift(case: Case) -> Iterable[Finding]:
     for h in on_spools:
         say = About(id, h.part.name, h.part.place)
         leaks = [float(case.circuit.parts[n].params.spool_leakage) for n in h.spools]  # type: ignore[attr-defined]
-        pressure = load_pressure(case, h)
+        pressure, area = load_pressure(case, h)
         if not all(leaks):
             yield say.unchecked(f"{h.part.name}: how fast its load creeps down is open",
                                 f"spool leakage of {listed(h.spools)}")  # fmt: skip
             continue
-        speed = sum(leaks) * pressure * pressure / abs(h.load)
+        speed = sum(leaks) * pressure / area
         figures = {"speed": speed, "pressure": pressure}
         rate = u.both(speed * 60, "length")
         line = f"{h.part.name}: its load creeps down {rate} a minute through {listed(h.spools)}"
@@ -319,7 +324,7 @@ def _loose(case: Case, valve: Part, spool: str, where: str, stated: set[str]) ->
         h = falls[0]
         return say.finding(
             f"{valve.name}, {spool}: in {where} the load on {h.part.name} goes to the tank",
-            "Nothing at the cylinder holds it.", state=case.results.states[(*h.stands, *h.driven)[0]],
+            "Nothing at the cylinder holds it.", state=case.results.states[h.worst],
             figures={"load": abs(h.load)},
         )  # fmt: skip
     if any(n not in stated and not any(n in t.parts and t.name in stated for t in case.circuit.ties.values())

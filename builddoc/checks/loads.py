@@ -24,7 +24,8 @@ class Hung:
     """A rod that a load pulls or pushes in a state in which only oil resists it. load: N, + resists extending. port:
     the port whose oil carries it. way: that port's section. spools: valves whose work port is in it. ends: what else
     ends it, cylinders left out. driven: the states in which the load drives the rod; stands: in which the rod stands
-    under it; standing: the largest load in these."""
+    under it; standing: the largest load in these.
+    worst: the state of `load`."""
 
     part: Part
     load: float
@@ -35,6 +36,7 @@ class Hung:
     driven: tuple[int, ...]
     stands: tuple[int, ...]
     standing: float
+    worst: int
 
 
 @once
@@ -60,7 +62,8 @@ def hung(case: Case) -> list[Hung]:
             elif abs(v) > STANDS and load * v < 0:
                 driven.append(int(s))
         if driven or stands:
-            load = max((loads[s] for s in (*driven, *stands)), key=abs)
+            worst = max((*stands, *driven), key=lambda s: abs(loads[s]))
+            load = loads[worst]
             port = "cap" if load > 0 else "rod"
             if (part.name, port) not in case.network.port_nodes:
                 continue
@@ -68,7 +71,7 @@ def hung(case: Case) -> list[Hung]:
             spools = tuple(n for n in way.parts if case.circuit.parts[n].kind == "directional valve")
             ends = tuple(n for n in way.parts if case.circuit.parts[n].kind not in (*OPEN_WAYS, *RODS))
             standing = max((loads[s] for s in stands), key=abs, default=0.0)
-            found.append(Hung(part, load, port, way, spools, ends, tuple(driven), tuple(stands), standing))
+            found.append(Hung(part, load, port, way, spools, ends, tuple(driven), tuple(stands), standing, worst))
     return found
 
 
@@ -104,7 +107,7 @@ def no_holding(case: Case) -> Iterable[Finding]:
     id, u = "load-no-holding", Units(case.circuit)
     found = hung(case)
     for h in found:
-        state = case.results.states[(*h.stands, *h.driven)[0]]
+        state = case.results.states[h.worst]
         load = u.both(abs(h.load), "force")
         if h.spools:
             yield Finding(
@@ -205,17 +208,32 @@ def induced(case: Case) -> Iterable[Finding]:
         names = listed(h.part.name for h in every)
         yield Finding(id, "ok", "NOTICE", "", f"The load on {names} stands on shut-in oil in no state")
     for h in found:
-        node = case.network.port_nodes[h.part.name, h.port]
-        area = next((abs(a.k[node]) for a in case.network.actuators if node in a.k and a.part == h.part.name), 0.0)
+        levels = {s: p - friction for s in h.stands for p, _, friction in [bearing(case, h, s)]}
+        worst = max(h.stands, key=levels.__getitem__)
+        least = max(levels[worst], 0.0)
         states = quoted([r.states[s] for s in h.stands])
-        least = abs(h.standing) / area if area else float("nan")
-        level = f" at {u.both(least, 'pressure')} or more" if area else ""
         yield Finding(
             id, "finding", "NOTICE", h.part.name,
-            f"{listed(h.way.lines, 5) or h.part.name}: kept under pressure by the load on {h.part.name}{level}",
+            f"{listed(h.way.lines, 5) or h.part.name}: kept under pressure by the load on {h.part.name} at "
+            f"{u.both(least, 'pressure')} or more",
             text=f"So it is in {states}, engine on or off.",
             remedy="Lower the load onto its rest before a line is opened; mark these lines.",
-            state=r.states[h.stands[0]], figures={"load": abs(h.standing)} | ({"pressure": least} if area else {}),
+            state=r.states[worst], figures={"load": abs(h.standing), "pressure": least},
             place=h.part.place,
         )  # fmt: skip
     yield from _rest(case, id, "NOTICE" if not every else None)
+
+
+
+def bearing(case: Case, h: Hung, s: int) -> tuple[float, float, float]:
+    """What a load makes in state `s` with nothing on the other side: Pa at the port that carries it, m2 that it stands
+    on, and Pa that friction may take off. The spring of a cylinder counts as load, a tie stands on all its rods, a
+    telescopic cylinder on the narrowest stage that is free in that state. No pressure where no rod is free."""
+    node = case.network.port_nodes[h.part.name, h.port]
+    names = {h.part.name, *(tie.name for tie in case.circuit.ties.values() if h.part.name in tie.parts)}
+    found = [(0.0, float("inf"), 0.0)]
+    for a in case.network.actuators:
+        if a.part in names and node in a.k and (a.lo[s] < 0 or a.hi[s] > 0):
+            area = sum(abs(v) for v in a.k.values() if v * a.k[node] > 0)
+            found.append((abs(float(a.force[s])) / area, area, float(a.friction[s]) / area))
+    return max(found)

@@ -11,9 +11,9 @@ from ..physics import oil as laws
 from ..standards.guides import reservoir_guide
 from . import heat, walk
 from .base import Case, Finding, Signal, rule
-from .levers import in_neutral
 from .loads import STANDS
 from .sections import of_kind
+from .ways import neutral_states
 from .words import Units, listed
 
 START_MOST, SUSTAINED, LEAST = 1600e-6, 10e-6, 7.4e-6
@@ -74,8 +74,8 @@ def viscosity_window(case: Case) -> Iterable[Finding]:
     title="The machine can idle for as long as it likes",
     signal="NOTICE",
     reason="A machine that overheats with no lever moved is too hot before it does any work.",
-    criterion="of the states in which nothing moves and no lever is moved, in the one with the least heat, the oil "
-    "settles at most at 60 degC; above its limit CAUTION",
+    criterion="of the states in which every lever is in neutral (without valves: nothing moves) and no work is done, "
+    "in the one with the least heat, the oil settles at most at 60 degC; above its limit CAUTION",
     remedy="Unload the pump at rest, a smaller pump, a larger face of the reservoir, a cooler.",
     source="heat balance; 60 degC: a university slide on design safety (seen as an excerpt); limit 82 degC: a "
     "trade author",
@@ -84,17 +84,18 @@ def steady_temperature(case: Case) -> Iterable[Finding]:
     id, u, r = "temp-steady", Units(case.circuit), case.results
     warm = heat.warmings(case)
     watts = np.array([w for w, _ in warm])
-    moving = np.abs(np.nan_to_num(r.v)).max(axis=1, initial=0.0) > STANDS
-    neutral = np.array([in_neutral(case, s) for s in range(r.size)])
-    at_rest = (np.abs(r.output_power()) < NO_WORK) & ~moving & neutral
+    if of_kind(case, "directional valve", "steering unit"):  # what seeps past them may creep
+        quiet = np.isin(np.arange(r.size), neutral_states(case))
+    else:
+        quiet = np.abs(np.nan_to_num(r.v)).max(axis=1, initial=0.0) <= STANDS
+    at_rest = (np.abs(r.output_power()) < NO_WORK) & quiet
     least = r.worst(np.where(at_rest, watts, np.nan), lowest=True)
     if not walk.pumps(case.network):
         yield Finding(id, "does not apply", "NOTICE", "", "No pump in this circuit")
         return
     settled = warm[least.index][1] if least else None
     if least is None or settled is None or not np.isfinite(settled.settled):
-        idle = "a solved state in which nothing moves and every lever stands in neutral"
-        missing = "volume and cooling area of the reservoir" if least else idle
+        missing = "volume and cooling area of the reservoir" if least else "a solved state at rest, no lever shifted"
         yield Finding(id, "not checked", "NOTICE", "", "Where the oil's temperature settles is open", missing=missing)
         return
     figures = {"temperature": settled.settled, "heat": least.value}

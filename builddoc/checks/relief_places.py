@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+import numpy as np
+
 from ..circuit import Rating
+from ..network import Array
 from . import walk
 from .base import Case, Finding, rule
 from .outcomes import About
 from .rod_duty import Rod, rods
 from .sections import members, of_kind, section
-from .settings import acting
+from .settings import limit
 from .strength import Member, weakest
 from .words import Units, percent
 
@@ -24,7 +27,8 @@ SHARE, CALM = 0.10, 10e5
     signal="WARNING",
     reason="Back pressure adds one for one: everything that the relief guards sees more than the page says.",
     criterion="highest pressure at the relief's outlet in any state at most 10 % of its setting and at most 10 bar, or "
-    "setting plus that pressure within the weakest rating it guards by 10 % (then NOTICE)",
+    "setting plus that pressure within the weakest rating it guards by 10 % (then NOTICE); of two reliefs that open "
+    "either way between two sides only the one on the side with more pressure counts",
     remedy="Pipe the relief straight to the tank, its end below the oil.",
     source="the force balance of a relief: elementary; 10 %: common practice, no source",
 )
@@ -33,7 +37,7 @@ def outlet(case: Case) -> Iterable[Finding]:
     items = walk.limiters(case.circuit, case.network)
     for item in items:
         say = About(id, item.part, case.circuit.parts[item.part].place)
-        back = r.worst(r.node_pressure(min(item.outlets(case.network))))
+        back = r.worst(_behind(case, item))
         if back is None:
             yield say.unchecked(f"{item.label}: no state fixes the pressure behind it", "a state with figures")
             continue
@@ -55,6 +59,17 @@ def outlet(case: Case) -> Iterable[Finding]:
         yield About(id).none("No relief in this circuit")
 
 
+def _behind(case: Case, item: walk.Limiter) -> Array:
+    """Pa at the outlet of a relief, (S,), nan where it is not fixed, or where a relief the other way limits that side
+    and this one has less before it than behind it: nothing asks it to open."""
+    r, network = case.results, case.network
+    level: Array = r.node_pressure(min(item.outlets(network)))
+    others = [o for o in walk.limiters(case.circuit, network) if o.part == item.part and o.role != item.role]
+    if any(o.inlets(network) & item.outlets(network) and o.outlets(network) & item.inlets(network) for o in others):
+        level = np.where(item.pressure(r) < level, np.nan, level)
+    return level
+
+
 @rule(
     id="relief-secondary-missing",
     title="A weaker branch has a limit of its own",
@@ -70,16 +85,16 @@ def outlet(case: Case) -> Iterable[Finding]:
 )
 def secondary(case: Case) -> Iterable[Finding]:
     id, u = "relief-secondary-missing", Units(case.circuit)
-    main = min((i.setting for i in acting(case)), default=None)
     valves = of_kind(case, "directional valve")
     several = sum(len(getattr(v.params, "spools", ())) for v in valves) > 1
     for valve in valves:
         ports = [p for (part, p), _ in case.network.port_nodes.items() if part == valve.name and p[-1:] in "AB"]
         fed = section(case, case.network.port_nodes[valve.name, "P"])
         reduced = [p for p in fed.parts if "reducing" in case.circuit.parts[p].kind]
-        limit = min([main or 0.0, *(case.circuit.parts[p].params.setting for p in reduced)])  # type: ignore[attr-defined]
         for port in ports:
             way = section(case, case.network.port_nodes[valve.name, port])
+            main = limit(case, case.network.port_nodes[valve.name, port])
+            reduced_to = min([main or 0.0, *(case.circuit.parts[p].params.setting for p in reduced)])  # type: ignore[attr-defined]
             frames = _frames(case, way.nodes) if several else []
             weak = weakest([*(m for m in members(case, way) if m.owner != valve.name), *frames])
             say = About(id, f"{valve.name}.{port}", valve.place)
@@ -88,7 +103,7 @@ def secondary(case: Case) -> Iterable[Finding]:
                 yield say.unchecked(f"{valve.name}.{port}: whether its branch bears the relief is open", missing)
                 continue
             own = [i.setting for i in walk.limiters(case.circuit, case.network) if i.inlets(case.network) & way.nodes]
-            most = min([limit, *own])
+            most = min([reduced_to, *own])
             figures = {"pressure": most, "rating": weak.value, "ratio": most / weak.value}
             line = f"{valve.name}.{port} may carry {u.both(most, 'pressure')}"
             if weak.value >= most:

@@ -12,6 +12,14 @@ from .unsolved import closed_by
 from .walk import Limiter, Pump
 from .words import Units, listed, quoted
 
+APART = {
+    "priority divider": "controlled", "three-port flow control": "controlled", "pressure reducing valve": "passage",
+}  # fmt: skip
+"""Kinds of part with the passage whose far end does not stand at the pressure before it: what is not needed there goes
+elsewhere, or stays before it."""
+
+HOMEWARD = ("tee", "quick coupler", "filter", "cooler", "gauge point", "check valve")
+
 FREE_WAY = "Fit a relief valve right after the pump, with nothing that can be shut between them."
 
 
@@ -33,6 +41,7 @@ class Guard:
         return walk.reach(
             self.case.network, start or {self.pump.outlet}, state,
             lambda part, role: part not in without and (part, role) not in self.relief_passages, pilots=not without,
+            upstream=False,
         )  # fmt: skip
 
     def _connected(self, nodes: set[int], state: int | str, without: set[str]) -> list[Limiter]:
@@ -44,6 +53,20 @@ class Guard:
             if item.inlets(self.case.network) & nodes
             and self._reach(state, without, item.outlets(self.case.network)) & home
         ]
+
+    def limiting(self, s: int) -> list[Limiter]:
+        """Of the reliefs connected in state `s` those that the pump's own pressure stands at: not one that guards only
+        the priority side of a divider, or what is behind a reducing valve."""
+        parts, network, at_home = self.case.circuit.parts, self.case.network, home(self.case)
+        barred = {(b.part, b.role) for b in network.branches if {b.i, b.j} & at_home}
+        barred |= {(c.part, c.role) for c in network.pilots if {c.i, c.j} & at_home}
+
+        def whole(part: str, role: str) -> bool:
+            apart = part in parts and APART.get(parts[part].kind) == role
+            return not apart and (part, role) not in barred and (part, role) not in self.relief_passages
+
+        nodes = walk.reach(network, {self.pump.outlet}, s, whole, upstream=False)
+        return [item for item in self.by_state[s] if item.inlets(self.case.network) & nodes]
 
     def chain(self, state: int | str, without: set[str]) -> list[Limiter]:
         """Reliefs that together, one behind the other, limit the pump: those with the least sum of settings; empty if
@@ -79,6 +102,17 @@ class Guard:
             and (self.pump.outlet in state.blocked or not state.blocked)
             and self.pump.flow[s] > 0
         ]
+
+
+@once
+def home(case: Case) -> set[int]:
+    """The way home: what oil leaves for the reservoir with nothing to hold it back but losses."""
+    ways = {p.name for p in case.circuit.parts.values() if p.kind in HOMEWARD} | set(case.circuit.lines)
+
+    def open_way(part: str, role: str) -> bool:
+        return part in ways
+
+    return walk.reach(case.network, {RESERVOIR}, walk.EVER, open_way, backward=True, pilots=False)
 
 
 @once

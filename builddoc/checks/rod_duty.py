@@ -16,7 +16,7 @@ from .duty import duties_of
 from .loads import STANDS
 from .outcomes import About
 from .sections import of_kind, section, top_pressure
-from .settings import acting
+from .settings import limit
 from .words import Units, listed, percent
 
 SEALS, USABLE = 0.95, 0.85
@@ -110,10 +110,11 @@ def pressure_for(need: float, area: float, friction: float) -> float:
 
 
 def lowest_setting(case: Case, name: str, sign: int) -> float | None:
-    """Pa, lowest setting of a relief between the pump and the side of a rod that pushes (+) or pulls (-)."""
+    """Pa, lowest setting of a relief between the pump that can go highest and the side of a rod that pushes (+) or
+    pulls (-)."""
     nodes = {n for a in (*case.network.actuators, *case.network.tied) if a.part == name
              for n, area in a.k.items() if area * sign > 0}  # fmt: skip
-    return min((item.setting for item in acting(case, *nodes)), default=None)
+    return limit(case, *nodes)
 
 
 @rule(

@@ -6,6 +6,9 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 
+import numpy as np
+
+from ..circuit import Part
 from ..physics import buckling
 from ..physics import cylinder as laws
 from . import walk
@@ -104,8 +107,9 @@ def _closes(case: Case, name: str, nodes: frozenset[int]) -> bool:
     title="A pushing rod does not bend",
     signal="WARNING",
     reason="A slender rod bends at full stroke under full push, and the load comes down.",
-    criterion="buckling load of the rod over 3.5 >= highest pump pressure times piston area; length between pins taken "
-    "as twice the stroke (fully out a cylinder is never shorter), ends on pins",
+    criterion="buckling load of the rod over 3.5 >= highest pump pressure times piston area, what its oil presses it "
+    "with in any state (behind a divider it may be more), and `outside push` up to the port relief; length between "
+    "pins taken as twice the stroke (fully out a cylinder is never shorter), ends on pins",
     remedy="A thicker rod, a shorter stroke or a lower relief.",
     source="Euler, and Johnson's parabola below its range (see physics.buckling); steel 210 GPa, yield 350 MPa and "
     "safety 3.5: common practice, no source",
@@ -123,11 +127,10 @@ def rod_buckling(case: Case) -> Iterable[Finding]:
                           missing="its stroke" if stroke is None else "a state with figures",
                           place=part.place)  # fmt: skip
             continue
-        cap, _ = params.areas()  # type: ignore[attr-defined]
-        push = cap * top[0]
+        push, does, state = _push(case, part, top)
         holds = float(buckling.critical(STEEL, YIELD, params.rod, 2 * stroke)) / SAFETY  # type: ignore[attr-defined]
         figures = {"push": push, "allowed": holds, "ratio": push / holds}
-        line = f"{part.name} can push {u.both(push, 'force')}; its rod takes {u.both(holds, 'force')}"
+        line = f"{part.name} {does} {u.both(push, 'force')}; its rod takes {u.both(holds, 'force')}"
         length = (
             f"Pins {u.show(2 * stroke, 'length')} apart (twice the stroke; the real distance is more, and then it "
             f"takes less), safety {SAFETY:g}."
@@ -141,7 +144,7 @@ def rod_buckling(case: Case) -> Iterable[Finding]:
             id, "finding", signal, part.name, f"{line} at full stroke",
             text=f"{length} Loads in line with the rod are assumed; a side load makes it worse. It counts if the rod "
             "ever pushes against a stop or a load with the relief open.",
-            remedy="A thicker rod, a shorter stroke or a lower relief.", state=top[1], figures=figures,
+            remedy="A thicker rod, a shorter stroke or a lower relief.", state=state, figures=figures,
             place=part.place,
         )  # fmt: skip
         if signal == "WARNING":
@@ -154,3 +157,23 @@ def rod_buckling(case: Case) -> Iterable[Finding]:
         yield replace(worst, text=f"{worst.text} So it is with {others}." if others else worst.text)
     if not cylinders:
         yield Finding(id, "does not apply", "WARNING", "", "No double-acting cylinder in this circuit")
+
+
+def _push(case: Case, part: Part, top: tuple[float, str]) -> tuple[float, str, str]:
+    """N, the greatest force along a rod, how it comes about, and the state in which it does. top: Pa and state of the
+    highest pressure at a pump."""
+    r, network = case.results, case.network
+    cap, ring = part.params.areas()  # type: ignore[attr-defined]
+    nodes = [network.port_nodes[part.name, port] for port in ("cap", "rod")]
+    found = [(cap * top[0], "can push", top[1])]
+    for s in np.flatnonzero(r.solved):
+        if nodes[1] not in case.solution.states[s].ranges:
+            inside = cap * _least(case, nodes[0], int(s)) - ring * float(r.p[s, nodes[1]])
+            found.append((inside, "presses its rod with", r.states[s]))
+    outside = getattr(part.params, "outside_push", None)
+    if outside is not None:
+        near = section(case, nodes[0]).nodes
+        own = [i.setting * cap for i in walk.limiters(case.circuit, network) if i.inlets(network) & near]
+        found.append((min([outside, *own]), "may be pressed from outside with", ""))
+    # An earlier one speaks for those that are hardly more: they differ by the losses of lines.
+    return max(found, key=lambda one: (round(one[0] / found[0][0], 1) if found[0][0] > 0 else one[0]))

@@ -12,7 +12,7 @@ from .base import Case, Finding, rule
 from .flows import MOSTLY, relief_share
 from .loads import STANDS, hung
 from .reliefs import guard_at
-from .sections import section
+from .sections import feeders, section
 from .walk import Limiter
 from .words import Units, capital, listed, percent
 
@@ -45,6 +45,26 @@ def acting(case: Case, *nodes: int) -> list[Limiter]:
     elsewhere = {n for node in ends for n in section(case, node).nodes} - own
     found = {(i.part, i.role): i for _, items in guarded(case) for i in items}
     return [i for i in found.values() if not i.inlets(case.network) & elsewhere]
+
+
+def limit(case: Case, *nodes: int) -> float | None:
+    """Pa, the lowest setting of the reliefs that a pump's oil meets on its way to work ports at `nodes` (none named: to
+    any); where several pumps feed them, that of the pump that can go highest (of two pumps with an unloading valve the
+    small one). None without a relief."""
+
+    def fed(part: str, role: str) -> bool:
+        return not role.endswith(" to T")
+
+    network, acts = case.network, {(i.part, i.role) for i in acting(case, *nodes)}
+    before = walk.reach(network, set(nodes), walk.EVER, fed, backward=True, rotors=True, upstream=False)
+    if not any(p.outlet in before for p in walk.pumps(network)):  # no state feeds it: whatever is met anywhere
+        before = set(range(len(network.nodes)))
+    feeding, found = {p.outlet for p in feeders(case, frozenset(nodes))}, []
+    for pump, items in guarded(case):
+        met = [i.setting for i in items if (i.part, i.role) in acts and i.inlets(network) & before]
+        if met and pump.outlet in feeding:
+            found.append(min(met))
+    return max(found, default=None)
 
 
 def _none(id: str) -> Finding:
@@ -105,8 +125,9 @@ def _slope(case: Case, item: Limiter) -> float:
     signal="NOTICE",
     reason="A relief weeps before it opens: near its setting functions are slow, hot, and stop when the oil is warm.",
     criterion="pressure at the pump in every state in which less than half of its flow goes over reliefs at most 85 % "
-    "of the lowest setting that its oil reaches in that state (90 % pilot operated); CAUTION where a load that hangs "
-    "or stands on oil is lifted in it",
+    "of the lowest setting that its oil reaches in that state (90 % pilot operated; not of a relief that guards only "
+    "the priority side of a divider, or what is behind a reducing valve); CAUTION where a load that hangs or stands on "
+    "oil is lifted in it",
     remedy="A larger bore or less load, before the relief is set higher.",
     source="common practice, no source",
 )
@@ -164,8 +185,9 @@ def _load(case: Case, name: str, s: int) -> float:
 
 
 def _reached(case: Case, pump: walk.Pump) -> list[list[Limiter]]:
-    """Reliefs that the pump's oil can reach, state by state."""
-    return guard_at(case, pump.part, pump.outlet).by_state
+    """Reliefs that the pump's oil can reach and that limit its pressure, state by state."""
+    guard = guard_at(case, pump.part, pump.outlet)
+    return [guard.limiting(s) for s in range(case.network.size)]
 
 
 def _margin(case: Case, item: Limiter) -> float:
@@ -178,8 +200,8 @@ def _margin(case: Case, item: Limiter) -> float:
     title="Reliefs that one pump feeds are set clearly apart",
     signal="NOTICE",
     reason="Two reliefs set close together open together or the wrong one first: neither limits what it was meant for.",
-    criterion="settings of any two reliefs that can be reached from one pump differ by 35 bar or 15 %, "
-    "whichever is less",
+    criterion="settings of any two reliefs at which the pressure of one pump stands in the same state differ by 35 bar "
+    "or 15 %, whichever is less",
     remedy="Order them: working pressure, main relief, port reliefs, then the weakest rating.",
     source="common practice; a military loader manual sets main and port reliefs 700 psi apart (seen as an excerpt)",
 )
@@ -187,8 +209,9 @@ def relief_order(case: Case) -> Iterable[Finding]:
     id, u, several = "relief-order", Units(case.circuit), False
     told: set[tuple[str, str]] = set()
     for pump, items in guarded(case):
+        together = [{i.label for i in state} for state in _reached(case, pump)]
         for low, high in combinations(items, 2):
-            if (low.label, high.label) in told:
+            if (low.label, high.label) in told or not any({low.label, high.label} <= state for state in together):
                 continue
             told.add((low.label, high.label))
             several = True
@@ -200,12 +223,12 @@ def relief_order(case: Case) -> Iterable[Finding]:
                 continue
             yield Finding(
                 id, "finding", "NOTICE", high.part, f"{line}: too close to say which opens first",
-                text=f"Both can be reached from {pump.part}. A gauge and two springs differ by more than that.",
+                text=f"The pressure of {pump.part} stands at both. A gauge and two springs differ by more than that.",
                 remedy="Set them clearly apart, the one that is to open first lower.", figures=figures,
                 place=case.circuit.parts[high.part].place,
             )  # fmt: skip
     if not several:
-        yield Finding(id, "does not apply", "NOTICE", "", "No pump feeds more than one relief")
+        yield Finding(id, "does not apply", "NOTICE", "", "No state has two reliefs at the pressure of one pump")
 
 
 def stated_flow(case: Case, item: Limiter) -> float | None:

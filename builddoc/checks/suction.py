@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
+from ..network import Bools
 from ..results import Worst
 from ..standards.guides import pump_inlet
 from . import walk
@@ -13,6 +14,7 @@ from .base import Case, Finding, rule
 from .walk import Pump
 from .words import Units
 
+COLD = "cold start"  # the sort of fault, see `circuit.FAULTS`
 SAME_TEMPERATURE = 0.5  # K; a state counts as the coldest start within this
 
 
@@ -35,18 +37,33 @@ def lowest_inlet(case: Case, part: str) -> float:
 def suction_vacuum(case: Case) -> Iterable[Finding]:
     pumps = walk.pumps(case.network)
     for pump in pumps:
-        yield from _inlet(case, pump)
+        yield from _inlet(case, pump, case.results.solved)
         yield from _cold(case, pump)
     if not pumps:
         yield Finding("suct-vacuum", "does not apply", "NOTICE", "", "No pump in this circuit")
 
 
-def _inlet(case: Case, pump: Pump) -> Iterator[Finding]:
+def tried_cold(case: Case, part: str) -> Iterator[Finding]:
+    """The inlet of a pump at the coldest start that was tried as a fault. Nothing where it is left open: the declared
+    states that are tried were not all kept and settled, and those that are hold."""
+    states = list(case.circuit.states.values())
+    declared = [s.name for s in states if not s.fault and s.oil_temperature is None]
+    rows = np.array([s.tried is not None and s.tried.sort == COLD for s in states]) & case.results.solved
+    kept = {s.tried.state for s, row in zip(states, rows, strict=True) if row and s.tried}
+    for pump in walk.pumps(case.network):
+        if pump.part == part and (rows & (pump.flow > 0)).any():
+            for found in _inlet(case, pump, rows & (pump.flow > 0)):
+                if found.outcome == "finding" or kept.issuperset(declared):
+                    yield found
+
+
+def _inlet(case: Case, pump: Pump, among: Bools) -> Iterator[Finding]:
+    """among: (S,) bool, the states that count."""
     id, u, r = "suct-vacuum", Units(case.circuit), case.results
     place = case.circuit.parts[pump.part].place
     limit = lowest_inlet(case, pump.part)
-    worst = r.worst(r.node_pressure(pump.inlet), lowest=True)
-    starved = [s for s, state in enumerate(case.solution.states) if r.solved[s] and state.void.get(pump.inlet, 0.0) > 0]
+    worst = r.worst(np.where(among, r.node_pressure(pump.inlet), np.nan), lowest=True)
+    starved = [int(s) for s in np.flatnonzero(among) if case.solution.states[s].void.get(pump.inlet, 0.0) > 0]
     if worst is None:
         yield Finding(
             id, "not checked", "NOTICE", pump.part, f"{pump.part}: no state gives a pressure at its inlet",

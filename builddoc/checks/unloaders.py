@@ -13,6 +13,7 @@ from ..kinds.two_stage_pump import TwoStagePumpParams
 from ..kinds.unloading_valve import UnloadingValveParams
 from . import walk
 from .base import Case, Finding, rule
+from .heat import lasts
 from .outcomes import About
 from .reliefs import guard_at
 from .sections import of_kind, section
@@ -89,7 +90,8 @@ def _judged(case: Case, say: About, stages: Stages) -> Finding:
         return say.unchecked(f"{asks}: what drives it is open", "a driver named under 'driven by'", figures=figures)
     gives = float(supply[0])
     if need > gives:
-        return say.finding(f"{asks}; {stages.driver} gives {u.both(gives, 'power')} for hours", fails,
+        has = f"{stages.driver} gives {u.both(gives, 'power')} {lasts(case, stages.driver)}"
+        return say.finding(f"{asks}; {has}", fails,
                            figures=figures | {"ratio": need / gives})  # fmt: skip
     if None in flows:
         return say.unchecked(f"{asks}, and has it; whether {names} passes both stages is open",

@@ -131,12 +131,14 @@ def reach(
     backward: bool = False,
     pilots: bool = True,
     rotors: bool = False,
+    upstream: bool = True,
 ) -> set[int]:
     """Nodes that oil from `start` can get to (backward: can come from) through the passages that are open in `state`.
 
     state: a number, or ALWAYS (a passage counts if it is open in every state) or EVER (in some state). allowed(part,
     role) leaves passages out. Leakage never counts; oil does not pass the reservoir on its way; rods and shafts are no
-    passages. rotors: what turns inside a part (a divider) lets oil through, both ways.
+    passages. rotors: what turns inside a part (a divider) lets oil through, both ways. upstream: passages opened by
+    other pressures let it through against their usual sense too.
     """
     steps: dict[int, list[int]] = {}
 
@@ -161,7 +163,8 @@ def reach(
         for pilot in network.pilots:
             if allowed(pilot.part, pilot.role):
                 edge(pilot.i, pilot.j)
-                edge(pilot.j, pilot.i)
+                if upstream:
+                    edge(pilot.j, pilot.i)
     for actuator in network.actuators if rotors else ():
         if actuator.role not in ("rod", "shaft"):
             for i in actuator.k:

@@ -47,7 +47,9 @@ class Units:
 
 
 def ratio(value: float) -> str:
-    """How many times: `7.3 times`; plain up to 99, then whole."""
+    """How many times: `7.3 times`; `1.02 times` where it is just over, whole from 100 on."""
+    if 0.995 < value < 1.095:
+        return f"{value:.2f} times"
     return f"{value:.1f} times" if value < 99.95 else f"{value:.0f} times"
 
 

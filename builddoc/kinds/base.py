@@ -25,6 +25,10 @@ if TYPE_CHECKING:
     from ..results import Results
 
 
+THICKER = (
+    " Leakage is stated for the oil of work; in a state with other oil it changes as the viscosity (laminar flow "
+    "through clearances: textbooks)."
+)
 PRACTICE = "common practice, no source"
 BY_HAND = "by hand"
 """Driver of a pump that a person works."""
@@ -217,6 +221,7 @@ class Kind(ABC, Generic[P]):
     demo: ClassVar[str]  # parts, lines and states of a small circuit with it, solved on its page; see `bench`
     more: ClassVar[Mapping[str, str]] = {}  # further ones, by what they show
     Params: ClassVar[type[Parameters]]
+    lasts: ClassVar[str] = "for hours"  # how long a driver gives what `shaft_supply` says
     moves: ClassVar[str] = ""  # "rod" or "shaft" for an actuator; rods may be tied. "": what turns stays inside
     holding: ClassVar[bool] = False  # shuts tight against a load that hangs on it
     tieable: ClassVar[bool] = True  # False: it moves as several rods one after another, which no beam can tie
@@ -276,8 +281,8 @@ class Kind(ABC, Generic[P]):
         return None
 
     def shaft_supply(self, part: Part, speed: Array) -> Array | None:
-        """Power, W, that this driver can give at `speed` (rad/s, (S,)) for hours: its continuous share is taken off.
-        None if it is not a driver."""
+        """Power, W, that this driver can give at `speed` (rad/s, (S,)) for as long as `lasts` says; None if it is
+        not a driver. Its continuous share is taken off."""
         return None
 
     def nominal_speed(self, params: P) -> float | None:

@@ -46,9 +46,11 @@ class DCMotor(Driver[DCMotorParams]):
     name = "DC motor"
     aliases = ("12 V motor", "battery motor")
     symbol = "DC motor"
+    lasts = "for its on-time"
     summary = "Battery motor of a power pack: turns a pump for a short time."
     equations = (
-        f"{LAW} Current `I = P / (motor efficiency × voltage)`; voltage lost in the cable `I × 1.75e-8 ohm m × "
+        f"{LAW} For its on-time it gives its `continuous share` of that. "
+        "Current `I = P / (motor efficiency × voltage)`; voltage lost in the cable `I × 1.75e-8 ohm m × "
         "cable loop / cable` (copper, from memory). The drop of its speed under load and with an empty battery is left "
         "out."
     )

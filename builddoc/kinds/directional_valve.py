@@ -11,7 +11,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from ..circuit import Part, Rating
 from ..fields import DropAtFlow, Leakage, PressureDrop, RatingField
 from . import limiting, orders
-from .base import Control, Fault, Kind, Parameters, Port, Relief, SpoolOrder, assumed, assumptions_of
+from .base import THICKER, Control, Fault, Kind, Parameters, Port, Relief, SpoolOrder, assumed, assumptions_of
 from .passages import at_40, full, shut, throttled
 from .spools import One, Shift, Spool, read_spools, refusal
 
@@ -55,7 +55,7 @@ class DirectionalValveParams(Parameters):
     make_up_drop: DropAtFlow = assumed(at_40(2.0), "Pressure drop of a make-up check at a flow, beyond its cracking.")
     spool_leakage: Leakage = Field(
         0.0, description="Leakage of each work port to T, as `20 mL/min at 100 bar`; left out: none, so "
-        "blocked ports hold."
+        "blocked ports hold." + THICKER
     )
 
     @model_validator(mode="after")

@@ -17,12 +17,13 @@ from .base import Control, Kind, Parameters, Port, assumed
 if TYPE_CHECKING:
     from ..assemble import Builder
 
+FOR_HOURS = " For hours it gives its `continuous share` of that."
+
 D = TypeVar("D", bound="DriverParams")
 
 LAW = (
     "At and above the speed of its rating it gives its rated power; below, power falls in proportion to speed (the "
-    "torque stays that of the rating). An assumption: real torque curves differ. For hours it gives its `continuous "
-    "share` of that."
+    "torque stays that of the rating). An assumption: real torque curves differ."
 )
 
 

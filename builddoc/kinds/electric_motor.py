@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from ..fields import Efficiency, PositiveShaftSpeed, Power
-from .driving import LAW, Driver, DriverParams
+from .driving import FOR_HOURS, LAW, Driver, DriverParams
 
 
 class ElectricMotorParams(DriverParams):
@@ -26,7 +26,7 @@ class ElectricMotor(Driver[ElectricMotorParams]):
     name = "electric motor"
     symbol = "electric motor"
     summary = "Electric motor that turns one or more pumps."
-    equations = f"{LAW} The plate power is taken as continuous unless `continuous share` says otherwise."
+    equations = f"{LAW}{FOR_HOURS} The plate power is taken as continuous unless `continuous share` says otherwise."
     example = "{kind: electric motor, power: 3 kW, speed: 1450 rpm}"
     demo = """
 parts:

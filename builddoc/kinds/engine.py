@@ -10,7 +10,7 @@ from pydantic_core import PydanticCustomError
 
 from ..fields import PositiveShaftSpeed, PowerAtSpeed
 from .base import Control, Fault
-from .driving import LAW, Driver, DriverParams
+from .driving import FOR_HOURS, LAW, Driver, DriverParams
 
 
 class EngineParams(DriverParams):
@@ -46,7 +46,7 @@ class Engine(Driver[EngineParams]):
     aliases = ("petrol engine", "diesel engine")
     symbol = "engine"
     summary = "Combustion engine that turns one or more pumps."
-    equations = f"{LAW} Common practice, no source: 85 % continuous share."
+    equations = f"{LAW}{FOR_HOURS} Common practice, no source: 85 % continuous share."
     example = "{kind: engine, power: 16 hp at 3600 rpm, speed: 3000 rpm}"
     demo = """
 parts:

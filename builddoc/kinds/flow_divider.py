@@ -11,7 +11,7 @@ from pydantic_core import PydanticCustomError
 from ..circuit import Part, Rating
 from ..fields import Displacement, Flow, Leakage, Length, PressureDrop, Share
 from . import limiting
-from .base import Kind, Parameters, Port, Relief, assumed, assumptions_of
+from .base import THICKER, Kind, Parameters, Port, Relief, assumed, assumptions_of
 
 if TYPE_CHECKING:
     from ..assemble import Builder
@@ -64,8 +64,7 @@ class FlowDivider(Kind[FlowDividerParams]):
         "outlet. Balance of torque: `p_inlet sum(D) - sum(p_i D_i) = turning loss × sum(D)` while it turns. So an "
         "outlet that is relieved drives the others: with two equal sections and one at no pressure the other can reach "
         "twice the inlet pressure. Elementary relations; constant friction and linear leakage: common practice, no "
-        "source.\n\nIts outlet reliefs: "
-        + limiting.LAW
+        "source." + THICKER + "\n\nIts outlet reliefs: " + limiting.LAW
     )
     example = (
         "{kind: flow divider, sections: [8 cc/rev, 8 cc/rev], outlet reliefs: {setting: 175 bar, override: 6 bar at 20 "

@@ -12,7 +12,7 @@ from ..circuit import Part, Rating
 from ..fields import Displacement, Efficiency, Leakage, PositivePressure, PositiveShaftSpeed, RatingField, Torque
 from ..network import Array
 from . import orders
-from .base import Control, Kind, Motion, Parameters, Port, assumed, assumptions_of
+from .base import THICKER, Control, Kind, Motion, Parameters, Port, assumed, assumptions_of
 
 if TYPE_CHECKING:
     from ..assemble import Builder
@@ -68,8 +68,7 @@ class HydraulicMotor(Kind[HydraulicMotorParams]):
 - **A resisting load** acts like dry friction: against either sense, and holding at rest. A load that drives the shaft A
   to B (or B to A) is a torque in that sense whatever the shaft does.
 
-Linear leakage, losses in proportion to the load: common practice, no source.
-"""
+Linear leakage, losses in proportion to the load: common practice, no source.""" + THICKER
     example = (
         "{kind: hydraulic motor, displacement: 160 cc/rev, volumetric efficiency: 90 %, efficiency pressure: "
         "120 bar, efficiency speed: 250 rpm, mechanical efficiency: 85 %, case drain: yes, drain rating: 5 "

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from ..circuit import Part, Rating
 from ..fields import Displacement, DriverName, Efficiency, PositivePressure, PositiveShaftSpeed, Pressure, ShaftSpeed
-from .base import Kind, Parameters, Port, ShaftDemand, assumed, turned
+from .base import THICKER, Kind, Parameters, Port, ShaftDemand, assumed, turned
 
 if TYPE_CHECKING:
     from ..assemble import Builder
@@ -52,6 +52,7 @@ class Pump(Kind[PumpParams]):
         "`efficiency pressure` is given, in proportion to the pressure rise and whatever the speed, so that "
         "the efficiency is met at that pressure and at `speed`. Shaft torque `D dp / mechanical efficiency`, "
         "shaft power `torque × speed`. Elementary relations; linear leakage: common practice, no source."
+        + THICKER
     )
     example = "{kind: pump, displacement: 10 cc/rev, speed: 2400 rpm, volumetric efficiency: 93 %, rating: 210 bar}"
     demo = """

@@ -54,7 +54,7 @@ def share(value: float, *, flag: str = "", subject: str = "", note: str = "") ->
     """A share of a rating: `46 %`, or `7.3×` above it; a bar is drawn for it."""
     if math.isnan(value):
         return Cell(DASH, None, note, subject=subject, flag=flag)
-    text = f"{value:.1f}×" if value >= 1.05 else f"{value * 100:.0f} %"
+    text = f"{value:.1f}×" if value >= 1.095 else f"{value * 100:.0f} %"  # 105 % is not 1.1 times
     return Cell(text, value, note, share=max(value, 0.0), subject=subject, flag="over" if value > 1 else flag)
 
 

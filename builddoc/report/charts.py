@@ -40,7 +40,8 @@ def _power(case: Case) -> Chart | None:
         bars.append(Bar(state, (watts,), text, math.nan if given <= 0 else given, watts > given > 0))
     return Chart(
         "power-chart", "Power asked of the driver",
-        "Bar: shaft power of the pumps. Upright mark: what the driver can give for hours in that state.",
+        "Bar: shaft power of the pumps. Upright mark: what the driver can give in that state (for hours, a "
+        "battery motor for its on-time).",
         ("shaft power",), tuple(bars),
     )  # fmt: skip
 

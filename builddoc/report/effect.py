@@ -69,7 +69,8 @@ def _said(case: Case, share: Share) -> str:
         return f"{share.name} stalled against its own leakage"
     kind = kinds.registry()[case.circuit.parts[share.name].kind]
     if share.sort == "setting":
-        text = f"setting of {share.name}"
+        # At its stop a rephasing cylinder keeps what its load needs; the rest goes past the piston.
+        text = f"load on {share.name}" if kind.moves == "rod" else f"setting of {share.name}"
     else:
         text = f"{share.name}, open" if "relief" in kind.name else f"relief of {share.name}, open"
     if abs(share.gain) >= _MORE and share.through:

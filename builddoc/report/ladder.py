@@ -10,13 +10,12 @@ import numpy as np
 from ..checks import strength, walk
 from ..checks.base import Case
 from ..checks.flows import MOSTLY, relief_share
-from ..checks.reliefs import guard_at
+from ..checks.reliefs import guard_at, home
 from ..checks.rod_duty import lowest_setting, pressure_for, rods
 from ..checks.sections import Section, members, of_kind, section
 from ..checks.strength import Member
 from ..checks.walk import Limiter
 from ..checks.words import Units, quoted
-from ..network import RESERVOIR
 from .cells import Scale, text_column, words
 from .model import Table
 
@@ -75,7 +74,7 @@ def _reached(case: Case) -> dict[Limiter, bool]:
     for pump in walk.pumps(case.network):
         guard = guard_at(case, pump.part, pump.outlet)
         for s in np.flatnonzero(works & (pump.flow > 0)):
-            for item in guard.by_state[s]:
+            for item in guard.limiting(int(s)):
                 if item.pressure(case.results)[s] >= item.setting:
                     found[item] = True
     return found
@@ -87,7 +86,7 @@ def _needs(case: Case) -> list[Rung]:
     for pump in walk.pumps(case.network):
         worst = r.worst(np.where(works & (pump.flow > 0), r.node_pressure(pump.outlet), np.nan))
         if worst is not None and worst.value > 0:
-            met = [i for i in guard_at(case, pump.part, pump.outlet).by_state[worst.index] if i in reached]
+            met = [i for i in guard_at(case, pump.part, pump.outlet).limiting(worst.index) if i in reached]
             wrong = f"as high as {met[0].label}" if met else ""
             found.append(Rung(worst.value, NEED, pump.part, pump.part, f"in {quoted([worst.state])}", wrong))
     return found
@@ -133,10 +132,10 @@ def _behind(case: Case, item: Limiter, reliefs: Sequence[Limiter]) -> list[Membe
     """All with a rating that the relief guards: what its own place reaches, in any state, through whatever is open
     then. Not what is on the way home to the reservoir, nor what stands behind a reducing valve or beside a relief that
     is set lower."""
-    network, home = case.network, _home(case)
+    network, at_home = case.network, home(case)
     start = set(section(case, min(item.inlets(network))).nodes)
     barred = {(r.part, r.role) for r in reliefs}
-    barred |= {(b.part, b.role) for b in network.branches if b.i in home or b.j in home}
+    barred |= {(b.part, b.role) for b in network.branches if b.i in at_home or b.j in at_home}
     reducers = {part.name for part in of_kind(case, REDUCER)}
 
     def open_way(part: str, role: str) -> bool:
@@ -146,23 +145,12 @@ def _behind(case: Case, item: Limiter, reliefs: Sequence[Limiter]) -> list[Membe
     behind = any(k < 0 and n in start for a in turning for n, k in a.k.items())  # at an outlet of a divider: not before
     nodes = set(start)
     for s in range(network.size):
-        nodes |= walk.reach(network, start - home, s, open_way, pilots=False, rotors=not behind)
+        nodes |= walk.reach(network, start - at_home, s, open_way, pilots=False, rotors=not behind)
     lower = [r for r in reliefs if r.setting < item.setting]
     nodes -= {n for r in lower for n in section(case, min(r.inlets(network))).nodes} - start
-    nodes -= home
+    nodes -= at_home
     lines = tuple(name for name, ends in network.line_nodes.items() if set(ends) <= nodes)
     return [m for m in members(case, Section(frozenset(nodes), (), lines)) if m.value]
-
-
-def _home(case: Case) -> set[int]:
-    """The way home: what oil leaves for the reservoir with nothing to hold it back but losses."""
-    ways = {p.name for p in of_kind(case, "tee", "quick coupler", "filter", "cooler", "gauge point", "check valve")}
-    ways |= set(case.circuit.lines)
-
-    def open_way(part: str, role: str) -> bool:
-        return part in ways
-
-    return walk.reach(case.network, {RESERVOIR}, walk.EVER, open_way, backward=True, pilots=False)
 
 
 def _name(member: Member) -> str:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
 from .. import kinds
 from ..checks import strength, walk
 from ..checks.base import Case
+from ..checks.closed import rooms
 from ..checks.sections import feeders, of_kind, top_pressure, without
 from ..checks.words import Units
 from ..kinds.base import Motion
@@ -91,17 +93,30 @@ def _table(case: Case, kind: str, key: str, title: str, dimensions: tuple[str, s
 def _bounds(case: Case, part: str, s: int) -> tuple[float, float]:
     """Least effort of the oil in the positive and in the negative sense, N or N m, where a pressure is open; 0 = none
     is certain."""
-    state, r = case.solution.states[s], case.results
     least: list[tuple[float, float]] = []
     for a in case.network.actuators:
         if a.part == part:
-            ends = [
-                sorted(k * p for p in state.ranges.get(node, (float(r.p[s, node]),) * 2)) for node, k in a.k.items()
-            ]
+            ends = [sorted(k * p for p in span) for k, span in _sides(case, a, s)]
             least.append((max(sum(e[0] for e in ends), 0.0), max(-sum(e[1] for e in ends), 0.0)))
     if not least:
         return 0.0, 0.0
     return min(push for push, _ in least), min(pull for _, pull in least)  # of several stages the weakest gives way
+
+
+def _sides(case: Case, a: Actuator, s: int) -> Iterator[tuple[float, tuple[float, float]]]:
+    """Areas of an actuator, m2 or m3/rad, with the least and the highest Pa on each; sides that stand open to each
+    other (a ram in regeneration) have one pressure, so their areas count together."""
+    ranges = case.solution.states[s].ranges
+    room_of = {n: room for room in rooms(case, s) for n in room} if len(set(a.k) & set(ranges)) > 1 else {}
+    joined: dict[frozenset[int], list[int]] = {}
+    for node in a.k:
+        if node in ranges and node in room_of:
+            joined.setdefault(room_of[node], []).append(node)
+        else:
+            joined.setdefault(frozenset((node,)), []).append(node)
+    for nodes in joined.values():
+        spans = [ranges.get(node, (float(case.results.p[s, node]),) * 2) for node in nodes]
+        yield sum(a.k[node] for node in nodes), (max(low for low, _ in spans), min(high for _, high in spans))
 
 
 def _bound(case: Case, effort: Scale, part: str, s: int) -> Cell:

@@ -65,13 +65,16 @@ def key_figures(case: Case) -> tuple[KeyFigure, ...]:
         note = f"in '{most.state}'"
         supply = demand.supply[most.index] if demand.supply is not None else math.nan
         if supply > 0:
-            note = f"{percent(most.value / supply)} of {u.power(float(supply))} for hours, {note}"
+            gives = f"{u.power(float(supply))} {heat.lasts(case, demand.driver)}"
+            note = f"{percent(most.value / supply)} of {gives}, {note}"
         label = f"Load of {demand.driver}" if demand.driver else "Shaft power"
         if demand.driver == BY_HAND:
             label = "Power by hand"
         found.append(_figure(u, label, most.value, "power", note))
     warmings = heat.warmings(case)
-    warmest = r.worst(np.array([watts for watts, _ in warmings])) if pumps else None
+    watts = np.array([watts for watts, _ in warmings])
+    lasting = np.where(heat.one_stroke(case), np.nan, watts)
+    warmest = r.worst(watts if np.isnan(lasting).all() else lasting) if pumps else None
     if warmest:
         warm = warmings[warmest.index][1]
         note = f"in '{warmest.state}'"

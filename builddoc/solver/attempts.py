@@ -78,11 +78,12 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
         began = thread_time()
         deadline = began + budget.left
         tried: dict[int, set[int]] = {}
+        if eq.C <= FEW_PILOTS:  # then the search is quick and hardly ever fails
+            _search(out, eq, deadline)
         _from_neighbours(out, eq, tried, deadline)
         _compete(out, eq, other_paths, deadline)
         _from_neighbours(out, eq, tried, deadline)
-        if eq.C <= FEW_PILOTS:  # then the search is quick and hardly ever fails
-            _search(out, eq, deadline)
+        if eq.C <= FEW_PILOTS:
             _compete(out, eq, other_openings, deadline)
         else:
             _compete(out, eq, other_openings, deadline)

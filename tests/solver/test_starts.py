@@ -7,7 +7,7 @@ from builddoc import language
 from builddoc.assemble import assemble
 from builddoc.network import Network
 from builddoc.solution import Verdict
-from builddoc.solver import polytopes, solve
+from builddoc.solver import attempts, polytopes, solve
 from builddoc.solver.equations import Equations
 from builddoc.solver.polytopes import Polytope, extremes
 from builddoc.solver.scaling import scale
@@ -70,3 +70,20 @@ def test_programs_stacked_or_one_by_one_say_the_same(monkeypatch: MonkeyPatch) -
         assert (one is None) is (other is None)
         if one is not None and other is not None:
             np.testing.assert_allclose(one, other, atol=1e-7)
+
+
+def test_few_spools_are_searched_before_what_takes_longer(monkeypatch: MonkeyPatch) -> None:
+    """With up to three of them the search seldom fails, and the time for fallbacks is short: states with a plain answer
+    were given up because neighbours and other paths had used it."""
+    asked: list[str] = []
+    network = _network(19)
+    monkeypatch.setattr(attempts, "in_batches", lambda rows, eq: [])  # the first batch leaves every state
+    for name in ("_search", "_from_neighbours"):
+        monkeypatch.setattr(attempts, name, lambda *args, name=name: asked.append(name))
+    monkeypatch.setattr(attempts, "FEW_PILOTS", len(network.pilots))
+    attempts.attempt(tabulate(network), attempts.Budget(10.0, 0.0))
+    assert asked[0] == "_search"
+    asked.clear()
+    monkeypatch.setattr(attempts, "FEW_PILOTS", -1)
+    attempts.attempt(tabulate(network), attempts.Budget(10.0, 0.0))
+    assert asked[0] == "_from_neighbours"
