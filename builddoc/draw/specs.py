@@ -7,8 +7,10 @@ from typing import Any
 
 from ..quantities import show
 
-SETTINGS = (("setting", "pressure", "set"), ("set_flow", "flow", "set"), ("trip_flow", "flow", "trips at"),
-            ("unloads_at", "pressure", "unloads at"), ("precharge", "pressure", "gas"))  # fmt: skip
+SETTINGS = (
+    ("setting", "pressure", "set"), ("set_flow", "flow", "set"), ("trip_flow", "flow", "trips at"),
+    ("precharge", "pressure", "gas"),
+)  # fmt: skip
 """Parameter, its dimension, the words before its figure."""
 
 

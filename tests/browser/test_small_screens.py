@@ -109,7 +109,7 @@ def test_wide_screens_and_paper_have_the_whole_one_only(visit: Any, address: str
 
 
 def test_where_the_whole_one_fits_there_is_no_other(visit: Any, address: str) -> None:
-    page = visit(address + TRAILER, width=390).page
+    page = visit(address + "tipping-trailer/as-found/", width=390).page
     assert page.locator(".bd-detail, .bd-full").count() == 0 and fits(page) and letters(page) >= LEAST
 
 

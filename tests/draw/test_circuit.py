@@ -163,7 +163,7 @@ def test_numbers_of_findings_lie_on_nothing() -> None:
         ("{kind: priority divider, set flow: 8 L/min}", ["set 8 L/min"]),
         ("{kind: velocity fuse, trip flow: 12 L/min}", ["trips at 12 L/min"]),
         ("{kind: two-stage pump, large stage: 8 cc/rev, small stage: 2.1 cc/rev, unloads at: 50 bar, speed: 1450 rpm}",
-         ["8 + 2.1 cc/rev", "unloads at 50 bar"]),
+         ["8 + 2.1 cc/rev"]),
         ("{kind: accumulator, volume: 1 L, precharge: 60 bar, gas temperature: 20 °C}", ["gas 60 bar"]),
         ("{kind: tee}", []),
     ],
