@@ -74,13 +74,7 @@ def lasts(case: Case, driver: str) -> str:
 
 def work(case: Case) -> Array:
     """W given to loads, (S,); negative where loads drive."""
-    r = case.results
-    total = np.zeros(r.size)
-    for part in case.circuit.parts.values():
-        for motion in kinds.registry()[part.kind].motions(part, r).values():
-            if motion.output is not None:
-                total = total + motion.output
-    return np.where(r.solved, total, np.nan)
+    return case.results.output_power()
 
 
 def into_oil(case: Case) -> Array:
@@ -146,7 +140,8 @@ def warmings(case: Case) -> list[tuple[float, Warming | None]]:
 
     The one basis of every time that is printed: finding, key figure and table."""
     found: list[tuple[float, Warming | None]] = []
-    for watts in np.fmax(into_oil(case), over_reliefs(case)):
+    into = into_oil(case)
+    for watts in np.where(np.isfinite(into), np.fmax(into, over_reliefs(case)), np.nan):
         known = math.isfinite(watts)
         found.append((float(watts), warming(case.circuit, max(float(watts), 0.0)) if known else None))
     return found
