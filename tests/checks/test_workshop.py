@@ -594,3 +594,15 @@ def test_heat_is_known_where_only_the_level_of_a_pressure_is_open():
     ((watts, _),) = heat.warmings(case)
     pump = float(heat.demands(case)[0].power[0])
     assert pump > 20 and watts == pytest.approx(pump + 40 * 2.605 * 2 * math.pi / 60, rel=1e-2)
+
+
+def test_tied_rods_at_a_stop_and_on_shut_in_oil_have_figures():
+    """At the stop each piston of 19.63 cm2 gives 163.8 bar: 32.2 kN, shut in. 30 kN on both with the rod sides shut may
+    draw these down to -0.9 bar, which takes 0.9 x 13.48 / 19.63 = 0.6 bar off the 76.4 below."""
+    text = FORKS.replace("standing:", "stop: {lift: A, at stop: {forks: extended}}\n  standing:")
+    text = text.replace("{lift: {ports in centre: to tank}}", "[lift]")
+    table = next(t for t in solved(text).report.tables if t.key == "actuators")
+    (force,) = [row[4].text for row in table.rows if (row[0].text, row[1].text) == ("left", "stop")]
+    assert force.startswith("≥") and float(force[2:]) == pytest.approx(32.1, abs=0.2)
+    (found,) = outcomes(text, "load-induced-pressure")
+    assert found.figures["pressure"] == pytest.approx(75.8 * BAR, rel=1e-3)
