@@ -209,13 +209,21 @@ class Results:
         return total
 
     def output_power(self) -> Array:
-        """W that all rods and shafts give to their loads, less what driving loads put in."""
-        total = np.where(self.solved, 0.0, np.nan)
+        """W that all rods and shafts give to their loads, less what driving loads put in. How rods of one tie share its
+        load may be open; together they give what it takes."""
+        given: dict[str, Array] = {}
         for part in self.circuit.parts.values():
             for motion in kinds.registry()[part.kind].motions(part, self).values():
                 if motion.output is not None:
-                    total = total + motion.output
-        return total
+                    given[part.name] = given.get(part.name, np.zeros(self.size)) + motion.output
+        for k, a in enumerate(self.network.actuators):
+            tie = self.circuit.ties.get(a.part)
+            if tie is not None and given.keys() >= set(tie.parts):
+                each = np.sum([given.pop(name) for name in tie.parts], axis=0)
+                springs = sum(float(getattr(self.circuit.parts[n].params, "spring", 0.0)) for n in tie.parts)
+                given[a.part] = np.where(np.isnan(each), (a.force - springs) * self.v[:, k], each)
+        total: Array = np.sum([np.zeros(self.size), *given.values()], axis=0)
+        return np.where(self.solved, total, np.nan)
 
     def heat(self) -> Array:
         """W that stay in the machine as heat: what goes in at the pumps' shafts and does not come out as work."""

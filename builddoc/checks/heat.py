@@ -74,13 +74,7 @@ def lasts(case: Case, driver: str) -> str:
 
 def work(case: Case) -> Array:
     """W given to loads, (S,); negative where loads drive."""
-    r = case.results
-    total = np.zeros(r.size)
-    for part in case.circuit.parts.values():
-        for motion in kinds.registry()[part.kind].motions(part, r).values():
-            if motion.output is not None:
-                total = total + motion.output
-    return np.where(r.solved, total, np.nan)
+    return case.results.output_power()
 
 
 def into_oil(case: Case) -> Array:

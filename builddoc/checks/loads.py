@@ -208,7 +208,7 @@ def induced(case: Case) -> Iterable[Finding]:
         names = listed(h.part.name for h in every)
         yield Finding(id, "ok", "NOTICE", "", f"The load on {names} stands on shut-in oil in no state")
     for h in found:
-        levels = {s: p - friction for s in h.stands for p, _, friction in [bearing(case, h, s)]}
+        levels = {s: _kept(case, h, s) for s in h.stands}
         worst = max(h.stands, key=levels.__getitem__)
         least = max(levels[worst], 0.0)
         states = quoted([r.states[s] for s in h.stands])
@@ -223,6 +223,14 @@ def induced(case: Case) -> Iterable[Finding]:
         )  # fmt: skip
     yield from _rest(case, id, "NOTICE" if not every else None)
 
+
+
+def _kept(case: Case, h: Hung, s: int) -> float:
+    """Pa that a load at rest keeps at its port at least: with nothing on the other side, or with less than nothing."""
+    node = case.network.port_nodes[h.part.name, h.port]
+    low, _ = case.solution.states[s].ranges.get(node, (float(case.results.p[s, node]), 0.0))
+    pressure, _, friction = bearing(case, h, s)
+    return min(pressure - friction, low)
 
 
 def bearing(case: Case, h: Hung, s: int) -> tuple[float, float, float]:

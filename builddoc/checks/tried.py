@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from ..network import Actuator
 from ..solution import Verdict
 from .base import Case, Finding, Signal, rule
 from .words import Units, listed
@@ -44,12 +45,21 @@ def falls(case: Case, s: int) -> list[Fall]:
     flow = float(abs(state.q).max(initial=0.0))
     found = []
     for k, a in enumerate(case.network.actuators):
+        if not _burden(case, a, s):
+            continue
         speed, driven = float(r.v[s, k]), float(r.v[before, k]) * float(a.force[s]) < 0
         usual = abs(float(r.v[before, k])) if driven else 0.0
         moves = abs(speed) * max(map(abs, a.k.values())) > STILL * flow
         if speed * a.force[s] < 0 and moves and abs(speed) > FASTER * usual:
             found.append(Fall(a.part, abs(speed), a.role))
     return found
+
+
+def _burden(case: Case, a: Actuator, s: int) -> bool:
+    """A load acts on it, not its own return spring alone (a brake that comes on, a clamp that opens)."""
+    part = case.circuit.parts.get(a.part)
+    spring = float(getattr(part.params, "spring", 0.0)) if part else 0.0
+    return abs(float(a.force[s]) - spring) > 1e-9 * spring
 
 
 @rule(

@@ -12,7 +12,7 @@ import numpy as np
 from ..circuit import FAULTS, Circuit, State
 from ..network import Network
 from ..solution import Solution, StateSolution, Verdict
-from . import hoses, orders, pairs
+from . import fuses, hoses, orders, pairs
 
 if TYPE_CHECKING:
     from ..checks.base import Case
@@ -105,7 +105,8 @@ def solve_with(case: Case, limit: int = LIMIT) -> Trial:
         solution = Solution([*known, *new.states], new.solver_version, new.data_hash)
     else:
         solution = solve(network, fallback_seconds=FALLBACK_SECONDS)
-    whole = _case(circuit, network, solution)
+    whole = _with_fuses(_case(circuit, network, solution))
+    circuit, network, solution = whole.circuit, whole.network, whole.solution
     if len(extra.states) <= limit:
         return Trial(whole, extra)
     kept = _in_turn(_gravest_first(whole, extra.states))[:limit]
@@ -121,6 +122,23 @@ def solve_with(case: Case, limit: int = LIMIT) -> Trial:
     no_room = (*(state for state in solved if state not in left_out), *extra.no_room)
     extra = replace(extra, states=tuple(kept), left_out=left_out, unsettled=unsettled, no_room=no_room)
     return Trial(_case(some, network.only(rows), answers), extra)
+
+
+def _with_fuses(case: Case) -> Case:
+    """Again, with those fuses shut that a fault makes trip; they stay so when another one trips then."""
+    from ..assemble import assemble
+    from ..solver import solve
+
+    while changed := fuses.over(case):
+        circuit = replace(case.circuit, states={**case.circuit.states, **changed})
+        network = assemble(circuit)
+        rows = [case.results.states.index(name) for name in changed]
+        new = solve(network.only(rows), fallback_seconds=FALLBACK_SECONDS)
+        answers = list(case.solution.states)
+        for row, answer in zip(rows, new.states, strict=True):
+            answers[row] = answer
+        case = _case(circuit, network, replace(case.solution, states=answers))
+    return case
 
 
 def _verdict(case: Case, state: State) -> Verdict:

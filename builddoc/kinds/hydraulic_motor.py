@@ -191,6 +191,9 @@ states:
         known = ~np.isnan(speed)
         turning = known & (np.abs(speed) > AT_REST)
         n = np.where(known, np.where(turning, speed, 0.0), np.nan)
+        # While it turns its load and losses say what the oil gives, also where the pressures themselves are open.
+        for shaft in (a for a in r.network.actuators if a.part == part.name):
+            torque = np.where(np.isnan(torque) & turning, shaft.force + np.sign(n) * shaft.friction, torque)
         output = np.where(turning, torque * n - losses * np.abs(n), np.where(known, 0.0, np.nan))
         return {"shaft": Motion("shaft", n, torque, output=output)}
 

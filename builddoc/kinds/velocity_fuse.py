@@ -30,8 +30,9 @@ class VelocityFuse(Kind[VelocityFuseParams]):
     summary = "Open until oil leaves the load faster than its trip flow, then shut until oil is fed back."
     equations = (
         f"Open: {SQUARE}, both senses. Tripped: nothing from load to V; V to load as when open. Whether it has tripped "
-        "depends on what went before, so that a state has to say it (`tripped`); it is never worked out. A state in "
-        "which it is open and passes more than `trip flow` is reported: there it would shut. What the load gathers "
+        "depends on what went before, so that a state has to say it (`tripped`); it is not worked out but "
+        "in faults that are tried. A state in which it is open and passes more than `trip flow` is reported: there it "
+        "would shut. What the load gathers "
         "until it does is not shown. Common practice, no source."
     )
     example = "{kind: velocity fuse, trip flow: 40 L/min, drop: 3 bar at 40 L/min, rating: 250 bar}"

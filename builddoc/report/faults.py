@@ -15,6 +15,7 @@ from ..checks.unsolved import explain
 from ..checks.words import Units, listed
 from ..circuit import FAULTS
 from ..faults import Trial
+from ..faults.fuses import tripped
 from .cells import DASH, Scale, text_column, words
 from .effect import effect
 from .model import Cell, Table
@@ -66,6 +67,7 @@ def _outcome(case: Case, s: int) -> str:
     lost = sum(max(float(r.q[s, k]), 0.0) for k, b in enumerate(case.network.branches) if b.role in OPEN_ENDS)
     if lost > _STILL * float(np.nanmax(np.abs(r.q[s]), initial=0.0)):
         said.append(f"loses {u.flow(lost)} of oil")
+    said += [f"{name} trips" for name in tripped(case, s)]
     said += _motions(case, s)
     if case.solution.states[s].void:
         said.append("oil is missing somewhere")

@@ -94,7 +94,7 @@ def _bounds(case: Case, part: str, s: int) -> tuple[float, float]:
     """Least effort of the oil in the positive and in the negative sense, N or N m, where a pressure is open; 0 = none
     is certain."""
     least: list[tuple[float, float]] = []
-    for a in case.network.actuators:
+    for a in (*case.network.actuators, *case.network.tied):
         if a.part == part:
             ends = [sorted(k * p for p in span) for k, span in _sides(case, a, s)]
             least.append((max(sum(e[0] for e in ends), 0.0), max(-sum(e[1] for e in ends), 0.0)))

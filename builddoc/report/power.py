@@ -80,9 +80,11 @@ def _load(asked: list[heat.Demand], s: int) -> Cell:
 
 
 def _until(time: Scale, seconds: float) -> Cell:
+    if math.isnan(seconds):
+        return words(DASH, flag="failed")
     if math.isinf(seconds) or seconds >= LONGEST:
         return words("never" if math.isinf(seconds) else "over a day")
-    if time.unit == "min" and not math.isnan(seconds):  # a limit: rounded down, as findings print it
+    if time.unit == "min":  # a limit: rounded down, as findings print it
         seconds = 6 * math.floor(seconds / 6 + 1e-9)
     return time.cell(seconds, second=False)
 

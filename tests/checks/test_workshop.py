@@ -8,6 +8,7 @@ from functools import cache
 
 import pytest
 from builddoc import faults
+from builddoc.checks import heat
 from builddoc.checks.words import ratio
 from builddoc.pipeline import Solved, solve_text
 from builddoc.report.cells import share
@@ -516,3 +517,92 @@ def test_just_over_is_told_as_such():
     """2.08 kW of 2 are 104 % in the finding, the tile and the table; 105 % is not 1.1 times, and 1.02 not 1.0."""
     assert (ratio(1.024), ratio(1.12), ratio(7.34), ratio(0.9)) == ("1.02 times", "1.1 times", "7.3 times", "0.9 times")
     assert (share(1.052).text, share(1.12).text, share(0.46).text) == ("105 %", "1.1×", "46 %")
+
+
+# ---------------------------------------------------------------- what a burst hose lets go
+RAMP = """
+machine: ramp
+parts:
+  tank: {kind: reservoir, volume: 12 L}
+  pump: {kind: pump, displacement: 3.2 cc/rev, speed: 1420 rpm, rating: 230 bar}
+  fork: {kind: tee, rating: 250 bar}
+  relief: {kind: relief valve, setting: 180 bar, override: 5 bar at 10 L/min, rating: 250 bar}
+  check: {kind: check valve, rating: 250 bar}
+  fuse: {kind: velocity fuse, trip flow: 9 L/min, drop: 3 bar at 9 L/min, rating: 250 bar}
+  ram: {kind: single-acting cylinder, bore: 63 mm, stroke: 800 mm, spring: 500 N, rating: 210 bar}
+lines:
+  suction: {route: tank > pump.inlet, hose: suction, bore: 19 mm, length: 0.3 m}
+  out: {route: pump.outlet > fork.run a, direct: yes}
+  seat: {route: fork.branch > relief.inlet, direct: yes}
+  over: {route: relief.outlet > tank, direct: yes}
+  on: {route: fork.run b > check.inlet, direct: yes}
+  up: {route: check.outlet > fuse.V, hose: two-wire, size: -4, length: 3 m}
+  under: {route: fuse.load > ram.cap, direct: yes}
+states:
+  up: {loads: {ram: 42 kN compression}}
+"""
+
+
+def test_a_velocity_fuse_shuts_when_the_hose_bursts():
+    """Open, the fuse would let 50 L/min out of the ram, trip flow 9: it trips, and the ram stands."""
+    case = solved(RAMP).case
+    assert case is not None
+    r = faults.solve_with(case).case.results
+    s = r.states.index("up, up burst")
+    assert r.speed("ram", "rod")[s] == pytest.approx(0, abs=1e-9)
+    assert outcomes(RAMP, "fault-load-falls", "ok") and not outcomes(RAMP, "fault-load-falls")
+    table = next(t for t in solved(RAMP).report.tables if t.key == "faults")
+    (row,) = [row for row in table.rows if row[0].text == "up, up burst"]
+    assert "fuse trips" in row[-1].text and "ram: stands still" in row[-1].text
+    (large,) = outcomes(RAMP.replace("trip flow: 9 L/min", "trip flow: 90 L/min"), "fault-load-falls")
+    assert large.figures["speed"] > 0.2
+
+
+def test_a_spring_is_no_load_that_falls():
+    """A spring brings the ram back when its hose bursts; nothing hangs on it."""
+    text = RAMP.replace("trip flow: 9 L/min", "trip flow: 90 L/min").replace("{loads: {ram: 42 kN compression}}", "{}")
+    assert not outcomes(text, "fault-load-falls")
+
+
+# ---------------------------------------------------------------- heat where a pressure is open
+REEL = f"""
+machine: reel
+parts:
+  tank: {{kind: reservoir, volume: 30 L, cooling area: 1 m2}}
+  pump: {{kind: pump, displacement: 8 cc/rev, speed: 2600 rpm, rating: 250 bar}}
+  valve: {{kind: directional valve, centre: open, spools: {{reel: {{make up: yes}}}}, rating: 210 bar,
+          relief: {{setting: 160 bar, override: 8 bar at 40 L/min}}, tank port rating: 25 bar}}
+  reel: {{kind: hydraulic motor, displacement: 100 cc/rev, leakage: 1.2 L/min at 100 bar, mechanical efficiency: 88 %,
+         rating: 175 bar}}
+lines: {FEED}
+  a: {{route: valve.reel.A > reel.A, hose: two-wire, size: -8, length: 2 m}}
+  b: {{route: valve.reel.B > reel.B, hose: two-wire, size: -8, length: 2 m}}
+states:
+  runs on: {{loads: {{reel: 40 N.m driving A to B}}}}
+"""
+
+
+def test_heat_is_known_where_only_the_level_of_a_pressure_is_open():
+    """The load turns the shut-in motor against its leakage: (40 - 5.45) N m x 2 pi / 100 cm3 = 21.7 bar, 0.26 L/min and
+    2.6 rpm, so it gives 11 W; with what the pump takes through the open centre that is the heat. (It was told as none,
+    with an oil that settles at 20 °C.)"""
+    table = next(t for t in solved(REEL).report.tables if t.key == "actuators" or t.key == "motors")
+    (row,) = [[cell.text for cell in row] for row in table.rows]
+    assert row[4] == "−40" and float(row[3]) == pytest.approx(2.6, abs=0.05)
+    case = solved(REEL).case
+    assert case is not None
+    ((watts, _),) = heat.warmings(case)
+    pump = float(heat.demands(case)[0].power[0])
+    assert pump > 20 and watts == pytest.approx(pump + 40 * 2.605 * 2 * math.pi / 60, rel=1e-2)
+
+
+def test_tied_rods_at_a_stop_and_on_shut_in_oil_have_figures():
+    """At the stop each piston of 19.63 cm2 gives 163.8 bar: 32.2 kN, shut in. 30 kN on both with the rod sides shut may
+    draw these down to -0.9 bar, which takes 0.9 x 13.48 / 19.63 = 0.6 bar off the 76.4 below."""
+    text = FORKS.replace("standing:", "stop: {lift: A, at stop: {forks: extended}}\n  standing:")
+    text = text.replace("{lift: {ports in centre: to tank}}", "[lift]")
+    table = next(t for t in solved(text).report.tables if t.key == "actuators")
+    (force,) = [row[4].text for row in table.rows if (row[0].text, row[1].text) == ("left", "stop")]
+    assert force.startswith("≥") and float(force[2:]) == pytest.approx(32.1, abs=0.2)
+    (found,) = outcomes(text, "load-induced-pressure")
+    assert found.figures["pressure"] == pytest.approx(75.8 * BAR, rel=1e-3)
