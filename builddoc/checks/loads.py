@@ -169,26 +169,32 @@ def overrunning(case: Case) -> Iterable[Finding]:
     for h in found:
         speed = r.speed(h.part.name, "rod")
         fills = "rod" if h.port == "cap" else "cap"
-        node = case.network.port_nodes.get((h.part.name, fills), -1)
-        short = [s for s in h.driven if case.solution.states[s].void.get(node, 0.0) > 0]
+        lacks = {s: _lacks(case, h.part.name, fills, s) for s in h.driven}
+        short = [s for s, flow in lacks.items() if flow > 0]
         s = max(short or h.driven, key=lambda i: abs(speed[i]))
         v = abs(float(speed[s]))
         figures = {"load": abs(h.load), "speed": v}
         moves = f"{h.part.name}: its load drives it at {u.both(v, 'velocity')}"
         if short:
-            lacks = case.solution.states[s].void[node]
             yield Finding(
                 id, "finding", "WARNING", h.part.name, f"{moves} and it runs ahead of the pump",
-                text=f"Its {fills} side lacks {u.both(lacks, 'flow')}: a void forms there. Nothing but the way "
+                text=f"Its {fills} side lacks {u.both(lacks[s], 'flow')}: a void forms there. Nothing but the way "
                 "out of the "
                 f"oil holds the load back; the lever no longer does. Hot oil lets it fall faster.",
                 remedy="A counterbalance valve at the cylinder, or a restrictor there and a check for oil to follow.",
-                state=r.states[s], figures=figures | {"missing flow": lacks}, place=h.part.place,
+                state=r.states[s], figures=figures | {"missing flow": lacks[s]}, place=h.part.place,
             )  # fmt: skip
         else:
             yield Finding(id, "ok", "WARNING", h.part.name, f"{moves}, and the oil follows", state=r.states[s],
                           figures=figures)  # fmt: skip
     yield from _rest(case, id, "WARNING" if not found else None)
+
+
+def _lacks(case: Case, name: str, port: str, s: int) -> float:
+    """m3/s that are missing at a port of a rod, or of one that is tied to it, in state `s`: the most of them."""
+    tied = next((tie.parts for tie in case.circuit.ties.values() if name in tie.parts), (name,))
+    nodes = [case.network.port_nodes[n, port] for n in tied if (n, port) in case.network.port_nodes]
+    return max((case.solution.states[s].void.get(node, 0.0) for node in nodes), default=0.0)
 
 
 @rule(

@@ -145,6 +145,23 @@ def test_load_that_runs_ahead_of_the_pump_and_one_that_does_not() -> None:
     assert [f.outcome for f in findings(mill().case(), "load-overrunning")] == ["does not apply"]
 
 
+def test_void_at_either_of_two_tied_rods_is_found_in_either_order_of_writing() -> None:
+    for names in (("ram", "twin"), ("twin", "ram")):
+        machine = mill(follows={("bank", "clamp"): SpoolOrder("A"), ("pair", "load"): -300.0})
+        machine.parts["bank"]["drop"] = "60 bar at 20 L/min"
+        machine.parts["twin"] = dict(machine.parts["ram"])
+        machine.parts = {n: machine.parts[n] for n in sorted(machine.parts, key=lambda n: (n in names, n == names[1]))}
+        machine.lines["fill"] = {"route": "tank.oil > twin.cap", "conduit": hose()}
+        machine.lines["drain"] = {"route": "twin.rod > tank.oil", "conduit": hose()}
+        machine.ties = {"pair": names}
+        case = machine.case()
+        s = case.results.states.index("follows")
+        assert case.results.speed("ram", "rod")[s] > 0 and not case.solution.states[s].void
+        case.solution.states[s].void[case.network.port_nodes["twin", "cap"]] = 1e-5
+        (f,) = findings(case, "load-overrunning")
+        assert f.outcome == "finding" and f.figures["missing flow"] == 1e-5, names
+
+
 def test_loads_of_an_unsolved_circuit_are_not_checked() -> None:
     machine = mill()
     del machine.parts["bank"]["relief"]
