@@ -2,9 +2,14 @@
 
 Such a circuit may have several: a valve that its own effect holds open, and that as well stays shut; or a valve that
 its outlet pushes shut while oil flows back through it, and that as well stays shut over oil shut in at a higher
-pressure. Each such pilot of a solved state is held shut and held open, the others as they stand: if it then wants to
-stay there, it is released and followed to an answer. An answer that certifies and moves oil differently proves that
-there are several; finding none proves nothing.
+pressure; or the two sides of a divider that oil comes back through. Each such pilot of a solved state is held shut and
+held open, the others (of a divider all but its other side) as they stand: if it then wants to stay there, it is
+released and followed to an answer. An answer that certifies and moves oil differently proves that there are several;
+finding none proves nothing.
+
+Before that a state is followed from nothing once more on other paths, slower or with more vanishing leakage, if oil
+flows back through a pilot, which may then latch one way or the other, or if the first path did not arrive: which answer
+was met then is chance.
 """
 
 from __future__ import annotations
@@ -19,7 +24,7 @@ from .attempts import Budget, Outcome, holds, in_batches, pick, to_si
 from .certificate import Answer, certify
 from .equations import OVERTRAVEL, Equations
 from .limits import SMALL
-from .path import LEAK_PER_ROOT_MU, MU_LAST, Ends, Starts, follow
+from .path import LEAK_PER_ROOT_MU, MU_LAST, Ends, Starts, cold, follow
 from .scaling import flow_scale, scale
 from .tables import Index, Tables
 from .uniqueness import CLEAR, helped_open, shut_by_outlet
@@ -27,8 +32,11 @@ from .uniqueness import CLEAR, helped_open, shut_by_outlet
 HOLD_MU, HOLD_MU_END, HOLD_TOLERANCE, HOLD_STEPS = 1e-5, 1e-6, 1e-3, 20  # only the sign of a condition is wanted
 LIFTED, LIFTED_MU = 3.0, 5e-6  # scaled pressure that oil shut in is tried at; at this mu the leakage keeps it there
 TIGHT = 0.3  # how far beyond its stop a valve is held shut then
-RELEASE_MU = (1e-14, 1e-4)  # one after the other, until one has met another answer: one of them met all that others did
-HOLD_SHARE = 0.6  # of the time, for holding them
+RELEASE_MU = (1e-14, 1e-4, 1e-10)  # one after the other, until one has met another answer
+PATHS = ((1.0, 1.0, 0.0), (0.03, 0.2, 0.01), (0.1, 0.3, 0.0), (0.1, 1.0, 0.0))
+"""mu, leakage, softness of pilots: of eight that were tried those that met most, the best one first."""
+AT_ONCE = 48  # paths of all states together: few states take them all, many the first one
+PATH_SHARE, HOLD_SHARE = 0.5, 0.6  # of the time: for other paths; of what is left then, for holding
 DIFFERENT = 1e-4  # share of the pump flow from which two answers of one state count as different
 RELEASE_STEPS = 80  # who needs more hardly ever arrives
 
@@ -36,29 +44,54 @@ RELEASE_STEPS = 80  # who needs more hardly ever arrives
 def further_answers(t: Tables, out: Outcome, budget: Budget) -> NDArray[np.bool_]:
     """(S,) solved states of which a second, different answer is met. t: with the sources that the answers belong to."""
     several = np.zeros(t.size, dtype=bool)
-    flips = _flips(t, out.answer, np.flatnonzero(out.ok & out.X.any(axis=1)))
-    if not flips.size or budget.look <= 0.0:
+    states = np.flatnonzero(out.ok & out.X.any(axis=1))
+    if not states.size or not t.z.shape[0] or budget.look <= 0.0:
         return several
     began = thread_time()
+    end = began + budget.look
     with np.errstate(all="ignore"):
         eq = Equations(scale(t))
+        chance = states[_by_chance(t, out, states)]
+        for path in PATHS[: max(AT_ONCE // max(chance.size, 1), 1)]:
+            for rows in in_batches(chance[~several[chance]], eq):
+                _note(several, eq, out, rows, _from_nothing(eq, rows, path, began + PATH_SHARE * budget.look))
+        flips, held = _flips(t, out.answer, states[~several[states]])
         # Points that are met too late to be followed are of no use.
-        deadline = began + HOLD_SHARE * budget.look
-        points = [_where_pilots_stay(eq, flips[at], out, deadline) for at in in_batches(np.arange(len(flips)), eq)]
-        state, X = np.concatenate([s for s, _ in points]), np.concatenate([x for _, x in points])
-        for mu in RELEASE_MU:
-            for at in in_batches(np.flatnonzero(~several[state]), eq):
-                ends = _released(eq, state[at], X[at], mu, began + budget.look)
-                arrived = state[at][ends.ok]
-                answer = to_si(eq.scaled, state[at], ends, ends.ok)
-                new = _differs(t.take(arrived), answer, pick(out.answer, arrived))
-                several[arrived[new]] = True
+        deadline = thread_time() + HOLD_SHARE * (end - thread_time())
+        batches = in_batches(np.arange(len(flips)), eq)
+        points = [_where_pilots_stay(eq, flips[at], held[at], out, deadline) for at in batches]
+        if points:
+            state, X = np.concatenate([s for s, _ in points]), np.concatenate([x for _, x in points])
+            for mu in RELEASE_MU:
+                for at in in_batches(np.flatnonzero(~several[state]), eq):
+                    _note(several, eq, out, state[at], _released(eq, state[at], X[at], mu, end))
     budget.look -= thread_time() - began
     return several
 
 
-def _flips(t: Tables, answer: Answer, states: Index) -> Index:
-    """(F, 3): state, pilot and the stop that it may be held at, for whatever may hold itself where it is."""
+def _by_chance(t: Tables, out: Outcome, states: Index) -> NDArray[np.bool_]:
+    """Which of these states might as well have got another answer."""
+    back = (out.answer.pilot_q[states] < -SMALL * flow_scale(t)[states, None]).any(axis=1)
+    return np.array([out.method[s] != "path" for s in states], dtype=bool) | back
+
+
+def _note(several: NDArray[np.bool_], eq: Equations, out: Outcome, rows: Index, ends: Ends) -> None:
+    """Set those states true of which a row arrived at another answer."""
+    t, arrived = eq.scaled.tables, rows[ends.ok]
+    new = _differs(t.take(arrived), to_si(eq.scaled, rows, ends, ends.ok), pick(out.answer, arrived))
+    several[arrived[new]] = True
+
+
+def _from_nothing(eq: Equations, states: Index, path: tuple[float, float, float], deadline: float) -> Ends:
+    """To an answer on another path than the first one."""
+    starts = cold(eq, states)
+    starts.mu[:], starts.leak[:], starts.soft[:] = path
+    return follow(eq, starts, mu_end=MU_LAST, tolerance=1e-9, deadline=deadline)
+
+
+def _flips(t: Tables, answer: Answer, states: Index) -> tuple[Index, Array]:
+    """(F, 3): state, pilot and the stop that it may be held at, for whatever may hold itself where it is; and (F, C)
+    the openings of all pilots then."""
     x, pilots = answer.x, np.flatnonzero(helped_open(t) | shut_by_outlet(t))
     flips = [
         (state, pilot, stop)
@@ -67,7 +100,30 @@ def _flips(t: Tables, answer: Answer, states: Index) -> Index:
         for stop in (0, 1)
         if abs(x[state, pilot] - stop) > CLEAR
     ]
-    return np.array(flips, dtype=np.intp).reshape(-1, 3)
+    found = np.array(flips, dtype=np.intp).reshape(-1, 3)
+    held = x[found[:, 0]]
+    held[np.arange(len(found)), found[:, 1]] = found[:, 2]
+    swaps = [(s, *pair, stop) for pair in _opposed(t) for s in states for stop in (0, 1) if _back(t, answer, s, pair)]
+    for state, pilot, other, stop in swaps:
+        if abs(x[state, pilot] - stop) > CLEAR:
+            found = np.vstack([found, [state, pilot, stop]])
+            row = x[state].copy()
+            row[[pilot, other]] = stop, 1 - stop
+            held = np.vstack([held, row])
+    return found, held
+
+
+def _opposed(t: Tables) -> list[tuple[int, int]]:
+    """Pairs of pilots of which one shuts by what opens the other, as the two sides of a divider."""
+    return [
+        (c, d) for c in range(t.z.shape[0]) for d in range(c + 1, t.z.shape[0])
+        if t.z[c].any() and np.array_equal(t.z[c], -t.z[d])
+    ]  # fmt: skip
+
+
+def _back(t: Tables, answer: Answer, state: int, pair: tuple[int, int]) -> bool:
+    """Oil flows back through one of them: then they hold one another."""
+    return bool((answer.pilot_q[state, list(pair)] < -SMALL * flow_scale(t)[state]).any())
 
 
 def _differs(t: Tables, one: Answer, other: Answer) -> NDArray[np.bool_]:
@@ -79,13 +135,13 @@ def _differs(t: Tables, one: Answer, other: Answer) -> NDArray[np.bool_]:
     return (largest > DIFFERENT) & holds(certify(t, one))
 
 
-def _where_pilots_stay(eq: Equations, flips: Index, out: Outcome, deadline: float) -> tuple[Index, Array]:
+def _where_pilots_stay(
+    eq: Equations, flips: Index, held: Array, out: Outcome, deadline: float
+) -> tuple[Index, Array]:  # fmt: skip
     """Points from which `_released` may meet further answers, where a flipped pilot wants to stay: of each the state
-    and X (B, width)."""
+    and X (B, width). flips, held: see `_flips`."""
     t = eq.scaled.tables
     state, pilot, stop = flips.T
-    held = out.answer.x[state]
-    held[np.arange(state.size), pilot] = stop
     start = out.X[state]
     start[:, eq.at_pilots] = held
     kept, wants, stays = _hold(eq, state, start, held, pilot, deadline)

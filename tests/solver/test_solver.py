@@ -194,6 +194,27 @@ def test_oil_shut_in_by_the_valve_that_it_holds_shut_is_a_second_answer() -> Non
         assert bool(state.v[0] < -1e-3) is several
 
 
+def test_a_divider_that_oil_comes_back_through_has_several_answers_and_forwards_one() -> None:
+    """Each side throttles when it takes more than the other. Backwards the side that gives more opens, the other shuts:
+    either of two equal cylinders may come down alone. (By the equations; no source.)"""
+    for back in (True, False):
+        bench = Bench()
+        if back:
+            bench.orifice("in", "tank", 20 * LPM, 5 * BAR)
+        else:
+            bench.pump("tank", "in", 20 * LPM)
+            bench.relief("in", "tank", 150 * BAR)
+        for own, other in (("a", "b"), ("b", "a")):
+            bench.orifice("in", f"metered {own}", 10 * LPM, 4 * BAR)
+            z = [(f"metered {own}", 1.0), (f"metered {other}", -1.0)]
+            bench.pilot(f"metered {own}", f"cap {own}", b=square(10 * LPM, 1 * BAR), z=z, z0=-100.0, droop=100.0)
+            load = (30 if own == "a" else 40) * BAR * np.pi / 4.0 * 0.05**2
+            bench.cylinder([f"cap {own}"], [], 0.05, 0.0, force=load)
+        state = alone(bench.net)
+        assert state.verdict is Verdict.SOLVED and ("several solutions" in state.notes) is back
+        assert np.all(state.v < 1e-9) if back else np.all(state.v > 1e-3)
+
+
 def test_a_priority_valve_does_not_hunt_and_has_one_answer() -> None:
     bench = Bench()
     bench.pump("tank", "p", 50 * LPM)
