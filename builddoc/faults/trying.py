@@ -19,8 +19,9 @@ if TYPE_CHECKING:
 
 LIMIT = 40  # fault states that a page shows; ours
 SOLVED = 96  # fault states that are solved, so that of each fault the gravest can be shown; ours
-NUMBERS = 12_000  # of nodes and passages in all fault states: fewer states of a large circuit, which would take long
-FALLBACK_SECONDS = 0.7  # processor time for states that the first batch leaves; with all others below 5 s a page
+NUMBERS = 10_000  # of nodes and passages in all fault states: fewer states of a large circuit, which would take long
+SECONDS = {"fallback_seconds": 0.6, "look_seconds": 0.2}  # of processor time; with all others below 5 s a page
+AGAIN_SECONDS = {"fallback_seconds": 0.2, "look_seconds": 0.0}  # for states again in which a fuse trips
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,12 +100,12 @@ def solve_with(case: Case, limit: int = LIMIT) -> Trial:
     circuit = replace(case.circuit, states={**case.circuit.states, **{state.name: state for state in extra.states}})
     network = assemble(circuit)
     if _grown(case.network, network):
-        new = solve(network.only(list(range(case.results.size, network.size))), fallback_seconds=FALLBACK_SECONDS)
+        new = solve(network.only(list(range(case.results.size, network.size))), **SECONDS)
         missing = len(network.branches) - len(case.network.branches)
         known = [_padded(state, missing) for state in case.solution.states]
         solution = Solution([*known, *new.states], new.solver_version, new.data_hash)
     else:
-        solution = solve(network, fallback_seconds=FALLBACK_SECONDS)
+        solution = solve(network, **SECONDS)
     whole = _with_fuses(_case(circuit, network, solution))
     circuit, network, solution = whole.circuit, whole.network, whole.solution
     if len(extra.states) <= limit:
@@ -133,7 +134,7 @@ def _with_fuses(case: Case) -> Case:
         circuit = replace(case.circuit, states={**case.circuit.states, **changed})
         network = assemble(circuit)
         rows = [case.results.states.index(name) for name in changed]
-        new = solve(network.only(rows), fallback_seconds=FALLBACK_SECONDS)
+        new = solve(network.only(rows), **AGAIN_SECONDS)
         answers = list(case.solution.states)
         for row, answer in zip(rows, new.states, strict=True):
             answers[row] = answer

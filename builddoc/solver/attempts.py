@@ -26,6 +26,7 @@ from .tables import Index, Tables
 
 NUMBERS_AT_ONCE = 8_000  # unknowns of all rows of one batch: what fits the cache; more rows run slower, not faster
 FEW_PILOTS = 3
+SEARCH_SHARE = 0.3  # of the time, for a search that comes first
 HOLDS, ENERGY_HOLDS = 1e-6, 1e-4  # as in solution.Certificate.holds
 
 
@@ -78,16 +79,13 @@ def attempt(t: Tables, budget: Budget) -> Outcome:
         began = thread_time()
         deadline = began + budget.left
         tried: dict[int, set[int]] = {}
-        if eq.C <= FEW_PILOTS:  # then the search is quick and hardly ever fails
-            _search(out, eq, deadline)
+        if eq.C <= FEW_PILOTS:  # then the search is mostly quick, and hardly ever fails
+            _search(out, eq, began + SEARCH_SHARE * budget.left)
         _from_neighbours(out, eq, tried, deadline)
         _compete(out, eq, other_paths, deadline)
         _from_neighbours(out, eq, tried, deadline)
-        if eq.C <= FEW_PILOTS:
-            _compete(out, eq, other_openings, deadline)
-        else:
-            _compete(out, eq, other_openings, deadline)
-            _search(out, eq, deadline)
+        _compete(out, eq, other_openings, deadline)
+        _search(out, eq, deadline)
         budget.spend(began)
         _one_by_one(out, scaled, budget, "scalar", 0.0)
     return out

@@ -16,7 +16,7 @@ RUNAWAY = 1.0e3  # scaled speed (in flow scales per displacement) at which an ac
 SMALL = 1.0e-6  # share of the largest flow below which a void, a burst or a movement counts as none
 INFINITE = 1.0e30  # stands for an infinite bound in the scaled equations (a real infinity would make nan)
 
-FALLBACK_SECONDS = 1.2  # processor time per network for states that the first batch does not solve
-LOOK_SECONDS = 0.4  # per network for the look for further answers, beside it
+FALLBACK_SECONDS = 1.0  # processor time per network for states that the first batch does not solve
+LOOK_SECONDS = 0.3  # per network for the look for further answers, beside it
 LARGE_SECONDS = 10.0  # processor time allowed for one state of a large circuit
 DENSE_UNKNOWNS = 220  # systems above this size are solved one state at a time with sparse matrices
