@@ -16,11 +16,11 @@ from ..physics import heat as laws
 from . import walk
 from .base import Case, Finding, Signal, once, rule
 from .declared import staying
+from .loads import STANDS
 from .words import Units, listed, minutes, percent, quoted
 
 START = 293.15  # K; the oil's temperature from which minutes are counted
 SOON = 300.0  # s
-STANDS = 1e-6  # m/s, as in `loads`
 NEGLIGIBLE = 10.0  # W over all reliefs
 
 

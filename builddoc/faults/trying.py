@@ -12,7 +12,7 @@ import numpy as np
 from ..circuit import FAULTS, Circuit, State
 from ..network import Network
 from ..solution import Solution, StateSolution, Verdict
-from . import fuses, hoses, orders, pairs
+from . import hoses, orders, pairs, tripping
 
 if TYPE_CHECKING:
     from ..checks.base import Case
@@ -21,7 +21,7 @@ LIMIT = 40  # fault states that a page shows; ours
 SOLVED = 96  # fault states that are solved, so that of each fault the gravest can be shown; ours
 NUMBERS = 10_000  # of nodes and passages in all fault states: fewer states of a large circuit, which would take long
 SECONDS = {"fallback_seconds": 0.6, "look_seconds": 0.2}  # of processor time; with all others below 5 s a page
-AGAIN_SECONDS = {"fallback_seconds": 0.2, "look_seconds": 0.0}  # for states again in which a fuse trips
+AGAIN_SECONDS = {"fallback_seconds": 0.2, "look_seconds": 0.0}  # for states again in which something trips
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +106,7 @@ def solve_with(case: Case, limit: int = LIMIT) -> Trial:
         solution = Solution([*known, *new.states], new.solver_version, new.data_hash)
     else:
         solution = solve(network, **SECONDS)
-    whole = _with_fuses(_case(circuit, network, solution))
+    whole = _with_tripped(_case(circuit, network, solution))
     circuit, network, solution = whole.circuit, whole.network, whole.solution
     if len(extra.states) <= limit:
         return Trial(whole, extra)
@@ -125,12 +125,12 @@ def solve_with(case: Case, limit: int = LIMIT) -> Trial:
     return Trial(_case(some, network.only(rows), answers), extra)
 
 
-def _with_fuses(case: Case) -> Case:
-    """Again, with those fuses shut that a fault makes trip; they stay so when another one trips then."""
+def _with_tripped(case: Case) -> Case:
+    """Again, with those parts tripped that a fault makes trip; they stay so when another one trips then."""
     from ..assemble import assemble
     from ..solver import solve
 
-    while changed := fuses.over(case):
+    while changed := tripping.over(case):
         circuit = replace(case.circuit, states={**case.circuit.states, **changed})
         network = assemble(circuit)
         rows = [case.results.states.index(name) for name in changed]

@@ -18,7 +18,7 @@ from pydantic.fields import FieldInfo
 from .. import quantities
 from ..circuit import Part, Rating
 from ..fields import Pair, PairOf, Quantity, RatingField
-from ..network import Array
+from ..network import Array, Bools
 
 if TYPE_CHECKING:
     from ..assemble import Builder
@@ -268,6 +268,11 @@ class Kind(ABC, Generic[P]):
 
     def reliefs(self, params: P) -> tuple[Relief, ...]:
         return ()
+
+    def trips(self, part: Part, r: Results) -> tuple[Bools, Mapping[str, Any]]:
+        """(S,) solved states in which it would go over by itself into another position, and the orders that say that
+        position, by control. What it did before decides, so that a state that somebody wrote has to say it."""
+        return np.zeros(r.size, dtype=bool), {}
 
     def motions(self, part: Part, r: Results) -> Mapping[str, Motion]:
         """Moving outputs by role ("rod", "shaft")."""

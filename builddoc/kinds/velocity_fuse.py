@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from pydantic import Field
 
 from ..circuit import Part
 from ..fields import DropAtFlow, Flow
+from ..network import Bools
 from . import orders
 from .base import Control, Kind, Parameters, Port, assumed
 from .passages import SQUARE, at_40, full
 
 if TYPE_CHECKING:
     from ..assemble import Builder
+    from ..results import Results
 
 
 class VelocityFuseParams(Parameters):
@@ -71,6 +74,10 @@ states:
         tripped = np.array(b.orders("position")) == "tripped"
         lo = np.where(tripped, 0.0, -np.inf)
         b.branch("passage", b.node("V"), b.node("load"), b=full(params.drop), lo=lo)
+
+    def trips(self, part: Part, r: Results) -> tuple[Bools, Mapping[str, Any]]:
+        out = np.nan_to_num(-r.flow(part.name, "passage"), nan=0.0)
+        return r.solved & (out > self.own(part).trip_flow), {"position": "tripped"}
 
 
 KIND = VelocityFuse()

@@ -15,7 +15,7 @@ from ..checks.unsolved import explain
 from ..checks.words import Units, listed
 from ..circuit import FAULTS
 from ..faults import Trial
-from ..faults.fuses import tripped
+from ..faults.tripping import tripped
 from .cells import DASH, Scale, text_column, words
 from .effect import effect
 from .model import Cell, Table
